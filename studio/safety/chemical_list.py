@@ -1,7 +1,7 @@
 """The chemical list: what stands in each place, how much, its classes and sheet; now or on a past day."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from operator import attrgetter
 
@@ -123,6 +123,21 @@ def listed(
         )
         for place in sorted({*by_place, *baths, *drums}, key=str)
     ]
+
+
+def batches(places: Sequence[PlaceListing], most: int) -> Iterator[list[PlaceListing]]:
+    """The list in parts of so many lines; a place that does not end in one goes on in the next."""
+    batch, room = list[PlaceListing](), most
+    for each in places:
+        lines = each.lines
+        while lines:
+            batch.append(replace(each, lines=lines[:room]))
+            lines, room = lines[room:], max(0, room - len(lines))
+            if not room:
+                yield batch
+                batch, room = [], most
+    if batch:
+        yield batch
 
 
 def rows(places: Sequence[PlaceListing]) -> Iterator[tuple]:

@@ -36,7 +36,9 @@ def booklet_job(request, key):
     """How far it is: a page that asks again by itself, with JavaScript or without."""
     template = "safety/_booklet_job.html" if request.htmx else "safety/booklet_job.html"
     job = _found(key)
-    return render(request, template, {"job": job, "asked_for": reverse(PAGES[job.title])})
+    # a list of chemicals is named after its day
+    asked_for = reverse(PAGES.get(job.title, "safety:chemicals"))
+    return render(request, template, {"job": job, "asked_for": asked_for})
 
 
 def booklet_paper(request, key):

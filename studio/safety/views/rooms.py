@@ -3,6 +3,7 @@
 from datetime import date
 
 from django import forms
+from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.functional import cached_property
 from django.utils.translation import gettext as _
@@ -14,9 +15,12 @@ from inventory.dates import long_day
 from studio.pages import spreadsheet
 from studio.pages.fields import DayField
 from studio.pages.views import ReadView
-from studio.printing import papers
+from studio.printing import papers, print_jobs
+from studio.printing.job import PaperPart, page_of
 from studio.safety import chemical_list
 from studio.safety.places import co_storage_in_places
+
+AT_ONCE = 100  # lines of a paper that a page waits for; each takes some fifteen milliseconds to lay out
 
 
 class DayForm(forms.Form):
@@ -53,11 +57,32 @@ class ChemicalsView(ReadView):
 
 
 def chemicals_paper(request):
+    """The list on paper; a long one is asked for, and goes to the press, as the booklet does."""
     day = DayForm(request.GET).day()
     context = listed_on(day, request.workshop) | {"day": day, "is_past": day < timezone.localdate()}
-    return papers.answer(
-        request, "safety/papers/chemicals.html", context, title=_("Chemical list: %(day)s") % {"day": long_day(day)}
-    )
+    title = _("Chemical list: %(day)s") % {"day": long_day(day)}
+    lines = sum(len(each.lines) for each in context["places"])
+    if lines <= AT_ONCE or papers.available():
+        return papers.answer(request, "safety/papers/chemicals.html", context, title=title)
+    job = print_jobs.underway(title)
+    if request.method == "POST":
+        return redirect("safety:booklet_job", (job or _begin(request, title, context)).key)
+    return render(request, "safety/chemicals_long.html", {"title": title, "lines": lines, "job": job})
+
+
+def _begin(request, title: str, context: dict):
+    """So many lines to a part, whichever places they stand in."""
+    around = context | {"workshop": request.workshop, "printed_by": request.person}
+    batches = list(chemical_list.batches(context["places"], AT_ONCE))
+    parts = [
+        PaperPart(title, papers.html("safety/papers/chemicals_part.html", around | {"places": batch}, title=title))
+        for batch in batches
+    ]
+    # a place that goes on in the next part is found where it begins
+    begins = {each.place: page_of(number) for number, batch in reversed(list(enumerate(batches))) for each in batch}
+    contents = [(place, begins[place]) for place in sorted(begins, key=str)]
+    front = papers.html("safety/papers/chemicals_front.html", around | {"contents": contents}, title=title)
+    return print_jobs.begin(PaperPart(title, front), parts, page=request.workshop.paper)
 
 
 def chemicals_csv(request):

@@ -7,13 +7,17 @@ from io import BytesIO, StringIO
 
 import pypdf
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory import book, facts, ledger
 from inventory.models import Material, Place, SafetySheet
 from studio.baths import operations as baths
 from studio.baths.models import Bath
-from studio.safety import overview
+from studio.printing import pdf, print_jobs
+from studio.printing.models import PrintJob
+from studio.safety import chemical_list, overview
 from tests.factories import MaterialFactory, PlaceFactory, adopted, day, declared, jug, signed, stocked
 from tests.studio.safety.shop import constituent, copied, made_of, put
 
@@ -282,3 +286,67 @@ def test_what_is_asked_about_is_one_rule_in_the_database_and_beside_it(studio):
     copied(MaterialFactory(category="Abrasives", dimension="count"))
 
     assert overview.asked_about_then(list(Material.objects.all()), day(2)) == set(overview.asked_about())
+
+
+@pytest.fixture
+def long_list(studio, today, tmp_path, monkeypatch):
+    """Two shelves of 70 and 40 materials, and no thread but the test's own to print them."""
+    today(3)
+    monkeypatch.setattr(print_jobs, "FOLDER", tmp_path)
+    monkeypatch.setattr(print_jobs, "work_off_aside", lambda: None)
+    for name, many in (("Shelf A", 70), ("Shelf B", 40)):
+        place = PlaceFactory(name=name)
+        for number in range(many):
+            put(MaterialFactory(name=f"{name} stuff {number}"), "100 g", place, at=1)
+
+
+def test_a_long_list_takes_no_thread_of_the_book_and_is_printed_part_by_part(member, long_list, monkeypatch):
+    monkeypatch.setattr(pdf, "print_alone", lambda *told, **how: pytest.fail("a page waited for the press"))
+
+    asked = member.get(PAPER)
+    assert "The list has 110 lines." in asked.content.decode()
+    begun = member.post(PAPER)
+    assert member.post(PAPER).headers["Location"] == begun.headers["Location"]
+
+    [job] = PrintJob.objects.all()
+    assert (job.parts, "Shelf A" in job.html[0], "stuff" in job.html[0]) == (2, True, False)
+    # each line is laid out once, and none of them twice
+    assert sum(part.count('<th scope="row">Shelf') for part in job.html[1:]) == 110
+    print_jobs.work_off()
+    answer = member.get(reverse("safety:booklet_paper", args=[job.key]))
+    paper = pypdf.PdfReader(BytesIO(b"".join(answer.streaming_content)))
+    pages = [" ".join(page.extract_text().split()) for page in paper.pages]
+    assert "Shelf A 1 Shelf B" in pages[0] and "Left out" in pages[0]
+    assert sum(page.count("Shelf B stuff") for page in pages) == 40
+    assert "Print it" in member.get(member.get(begun.headers["Location"]).context["asked_for"]).content.decode()
+
+
+def test_a_viewer_is_told_who_prints_a_long_list(viewer, long_list):
+    page = viewer.get(PAPER).content.decode()
+
+    assert "A member or a keyholder prints it" in page and "Print the list" not in page
+
+
+def test_twice_as_many_jars_are_asked_for_in_as_many_queries(studio, today):
+    today(3)
+    asked = []
+    for _ in range(2):
+        for number in range(20):
+            jars = stocked("100 g", at=1, name=f"Stuff {number} {len(asked)}")
+            put(jars.material, "50 g", jars.place, at=1)
+        with CaptureQueriesContext(connection) as queries:
+            listed = chemical_list.listed(studio)
+        asked.append(len(queries))
+
+    assert sum(len(each.lines) for each in listed) == 40
+    assert asked[0] == asked[1] <= MOST_QUERIES
+
+
+def test_a_part_holds_so_many_lines_whichever_places_they_stand_in(studio, long_list):
+    listed = chemical_list.listed(studio)
+
+    parts = list(chemical_list.batches(listed, 30))
+
+    assert [sum(len(each.lines) for each in part) for part in parts] == [30, 30, 30, 20]
+    again = [line for part in parts for each in part for line in each.lines]
+    assert again == [line for each in listed for line in each.lines]
