@@ -9,9 +9,11 @@ from typing import Any
 from django.contrib.auth import SESSION_KEY
 from django.contrib.auth.models import User
 from django.contrib.sessions.backends import db
-from django.contrib.sessions.backends.base import SessionBase
+from django.contrib.sessions.backends.base import SessionBase, UpdateError
 from django.db import DatabaseError
 from django.utils import timezone
+
+from studio.pages.errands import TYPED
 
 log = logging.getLogger("studio.people")
 LONGEST_STAY = timedelta(days=14)  # then the password is asked again, however often the book was opened
@@ -49,15 +51,26 @@ class SessionStore(db.SessionStore):
         return dict(self.written)
 
     def save(self, must_create: bool = False) -> None:
-        """A sign of life that cannot be written only ends a stay sooner; the page that was asked for stands."""
+        """What is merely handy and cannot be kept takes no answer with it: what was asked for is written by then."""
         held: dict[str, Any] = dict(self._session)  # type: ignore[attr-defined]  # which its stubs leave out
         try:
             super().save(must_create)
-        except DatabaseError:
-            if must_create or held != {**getattr(self, "written", {}), AWAKE: held.get(AWAKE)}:
+        # Django tells by one of its own what the database said
+        except (DatabaseError, UpdateError):
+            if must_create or not is_merely_handy(held, getattr(self, "written", {})):
                 raise
-            log.exception("a sign of life could not be written")
+            log.exception("a stay could not be brought up to date")
         self.written = held
+
+
+def is_merely_handy(held: dict[str, Any], written: dict[str, Any]) -> bool:
+    """Whether all that a stay lacks is a sign of life, units that were typed last, or that an errand is done."""
+    from studio.pages.writing import TYPED_IN  # there are no models when Django asks for this module
+
+    def rest(kept: dict[str, Any]) -> dict[str, Any]:
+        return {name: value for name, value in kept.items() if name not in (AWAKE, TYPED_IN, TYPED)}
+
+    return rest(held) == rest(written) and held.get(TYPED, {}).items() <= written.get(TYPED, {}).items()
 
 
 def begin(session: SessionBase, *, agent: str) -> None:

@@ -2,15 +2,17 @@
 
 import time
 from datetime import timedelta
+from uuid import uuid4
 
 import pytest
 from django.contrib.auth.models import User
-from django.db import connection
+from django.db import OperationalError, connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
+from inventory.models import Entry
 from studio.people import operations
 from studio.people.models import Session
 from studio.people.roles import MEMBER
@@ -177,3 +179,35 @@ def test_nothing_that_a_person_read_is_left_in_the_browser(member):
     for name, path in {**pages, "bench": BENCH, "book": reverse("book:book_csv"), "none": "/shelf/c/NONE/"}.items():
         assert "no-store" in member.get(path).headers["Cache-Control"], name
     assert "no-store" not in Client().get(reverse("first_aid")).headers.get("Cache-Control", "")
+
+
+def no_stay_is_written(execute, sql, params, many, context):
+    if sql.startswith(("UPDATE", "INSERT")) and '"people_session"' in sql:
+        raise OperationalError("made to fail")
+    return execute(sql, params, many, context)
+
+
+def test_what_is_written_is_answered_as_written_where_the_stay_cannot_be_brought_up_to_date(member):
+    """The unit that was typed is remembered in the stay, after the line is in the book."""
+    jar = stocked("500 g")
+    page = reverse("shelf:use", args=[jar.code])
+    member.post(page, {"leave": "/shelf/", "amount": "9 g"})  # and on an errand
+    bath = adopted()
+    water = {"water_l_0": "1", "water_l_1": "L", "temperature_c": "18", "weak_anyway": "on"}
+    forms = {page: {"amount": "10 g"}, reverse("baths:top_up", args=[bath.pk]): water}
+
+    for address, typed in forms.items():
+        before = Entry.objects.count()
+        with connection.execute_wrapper(no_stay_is_written):
+            answer = member.post(address, {"key": uuid4(), **typed})
+
+        assert (answer.status_code, Entry.objects.count()) == (302, before + 1), address
+
+
+def test_what_was_typed_and_cannot_be_kept_for_an_errand_is_not_answered_as_kept(member):
+    page = reverse("shelf:use", args=[stocked("500 g").code])
+
+    with connection.execute_wrapper(no_stay_is_written):
+        answer = member.post(page, {"leave": "/shelf/", "amount": "9 g"})
+
+    assert answer.status_code >= 400
