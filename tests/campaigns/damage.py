@@ -18,7 +18,7 @@ from tests.campaigns.table import table
 from tests.postgres import free_port
 from tests.studio.opened import Opened
 
-SHORT, LONG, STARTS = 12, 400, 3
+SHORT, LONG, STARTS = 6, 400, 1
 HEADER_BYTES = 100
 # what is kept for pages and for the door, and works itself out anew or ends by itself
 NOT_THE_BOOK = ("django_", "auth_", "axes_", "otp_", "people_session", "sqlite_")

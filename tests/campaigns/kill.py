@@ -17,7 +17,7 @@ from pathlib import Path
 from tests.campaigns.members import Member, Server, keys_in, reckoned, wait_for_writes, writing
 from tests.campaigns.table import table
 
-SHORT, LONG = 12, 10_000
+SHORT, LONG = 6, 10_000
 LONGEST_LIFE_S = 0.5
 VERIFIED_EVERY = 25
 WAYS, WEIGHTS = ("a worker", "the first", "all of it"), (10, 1, 1)

@@ -15,7 +15,7 @@ import psutil
 from tests.campaigns.members import Member, Server
 from tests.campaigns.table import table
 
-SHORT, LONG = 2, 30
+SHORT, LONG = 1, 30
 LONGEST_PRINT_S, WAITED_S = 300, 12
 
 
@@ -29,7 +29,7 @@ def run(*, long: bool = False, seed: int = 0, url: str = "", only: str = "") -> 
                 reader.send("/people/sign-in/", {"username": "maren", "password": "tallow-street"})
                 reader.send("/safety/booklet/", {})
                 time.sleep(luck.uniform(0.2, 4))
-                press, is_press = presses(server), number % 2 == 0
+                press, is_press = presses(server), number % 2 == 1
                 if is_press:
                     for process in press:
                         process.kill()

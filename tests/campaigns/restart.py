@@ -15,7 +15,7 @@ from tests import postgres
 from tests.campaigns.members import Server, reckoned, wait_for_writes, writing
 from tests.campaigns.table import table
 
-SHORT, LONG = 3, 60
+SHORT, LONG = 1, 60
 APART_S = (1.0, 4.0)
 
 
