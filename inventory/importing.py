@@ -325,6 +325,8 @@ class BookAsRead:
         )
         if line.price_cents is not None and not line.supplier:
             notes.append(_("Its price stays behind: nobody is named who sells it."))
+        if line.supplier and not line.pack:
+            notes.append(_("Who sells it stays behind: no size of a pack is told."))
         line = replace(line, notes=tuple(notes))
         if decided:
             if decided.bath_use is None:

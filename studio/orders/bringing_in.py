@@ -12,7 +12,7 @@ from studio.shelf.bringing_in import also_writes
 @also_writes
 def suppliers_and_packs(lines: Sequence[RowPlan], materials: Mapping[str, Material], entry: Entry) -> None:
     """
-    Who sells it, and each pack with its price; a pack that is known already changes its price.
+    Who sells it, and each pack with its price, if one is told; a pack that is known already changes its price.
 
     A pack that is new is written down as not sold and put on sale by the entry, so that a strike takes it off again.
     """
@@ -31,16 +31,17 @@ def suppliers_and_packs(lines: Sequence[RowPlan], materials: Mapping[str, Materi
         (pack.supplier_id, pack.material_id, pack.amount, pack.code): pack
         for pack in Pack.objects.filter(supplier__in=[suppliers[key] for key in named])
     }
-    priced: dict[tuple[int, int, int, str], int] = {}
+    priced: dict[tuple[int, int, int, str], int | None] = {}
     for line in lines:
-        if line.supplier and line.pack and line.price_cents is not None:
+        if line.supplier and line.pack:
             key_of_pack = (
                 suppliers[line.supplier.casefold()].pk,
                 materials[line.name.casefold()].pk,
                 line.pack,
                 line.order_code,
             )
-            priced[key_of_pack] = line.price_cents
+            # a row without a price takes none away
+            priced[key_of_pack] = priced.get(key_of_pack) if line.price_cents is None else line.price_cents
     fresh = [
         Pack(supplier_id=seller, material_id=material, amount=amount, code=code, price_cents=price, is_sold=True)
         for (seller, material, amount, code), price in priced.items()
@@ -54,6 +55,7 @@ def suppliers_and_packs(lines: Sequence[RowPlan], materials: Mapping[str, Materi
         for pack in fresh
     )
     for key_of_pack in priced.keys() & known.keys():
-        pack, now = known[key_of_pack], {"is_sold": True, "price_cents": priced[key_of_pack]}
+        pack, price = known[key_of_pack], priced[key_of_pack]
+        now = {"is_sold": True, "price_cents": pack.price_cents if price is None else price}
         if any(pack.fact(name) != value for name, value in now.items()):
             facts.change(pack, now, entry=entry)

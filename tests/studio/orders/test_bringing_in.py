@@ -40,6 +40,8 @@ SOLD = {
     ("Acid & Sons", "Hard ground", "250 mL", "HG-1"): 1250,
     ("Acid & Sons", "Tape", "3 rolls", ""): 400,
     ("Chalk Pit", "Whiting", "1.2 kg", ""): 125_000,
+    ("Chalk Pit", "Rags", "2 kg", ""): None,
+    ("Chalk Pit", "Soap", "1 L", ""): None,
 }
 
 
@@ -97,3 +99,20 @@ def test_what_somebody_received_since_stays_on_the_lists(keyholder):
     strike(first, by=signed(), reason="wrong studio")
 
     assert [str(material) for material in Material.objects.listed()] == ["Tape"]
+
+
+def test_a_row_without_a_price_takes_none_away(keyholder):
+    brought(keyholder)
+
+    brought(keyholder, LIST.replace("12,50", "").replace("2;250 mL", "3;250 mL"), name="next.csv")
+
+    assert sold() == SOLD
+
+
+def test_who_sells_it_in_packs_nobody_knows_of_is_said(keyholder):
+    file = SimpleUploadedFile("shelf.csv", b"name;amount;supplier\nRosin;0;Chalk Pit\n")
+    keyholder.post(reverse("shelf:import_file"), {"file": file, "place": PlaceFactory().pk})
+
+    shown = keyholder.get(ImportedFile.objects.get().get_absolute_url()).content.decode()
+
+    assert "Who sells it stays behind: no size of a pack is told." in shown
