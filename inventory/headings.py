@@ -43,7 +43,8 @@ WORDS = {
     "material": "material|materials|name|item|items|what|what it is|product|article|chemical|substance|"
     "description|stuff|artikel|bezeichnung|stoff|produkt|ware|substanz|chemikalie|beschreibung|was|"
     "designation|nom|produit|matiere|materiel|libelle|nombre|producto|articulo|descripcion|nome|"
-    "prodotto|materiale|articolo|naam|omschrijving|material name",
+    "prodotto|materiale|articolo|naam|omschrijving|material name|what i bought|what we bought|thing|things|"
+    "was gekauft|quoi|achat|ce que j ai achete",
     "amount": "amount|quantity|qty|left|on hand|stock|in stock|how much|level|weight|volume|amt|menge|bestand|"
     "vorrat|rest|gewicht|lagerbestand|quantite|qte|reste|poids|cantidad|existencias|quantita|giacenza|"
     "hoeveelheid|voorraad",
@@ -60,7 +61,7 @@ WORDS = {
     "code": "code|label|our code|kennung|behalter|etikett|repere|etiquette|codigo|codice",
     "batch": "batch|batch no|lot|lot no|lot number|charge|chargennummer|lote|lotto|partij",
     "received": "received|came|came on|bought|purchased|date received|purchase date|date|eingang|wareneingang|"
-    "gekauft|gekauft am|kaufdatum|erhalten|recu|recu le|achete|achete le|date d achat|date achat|"
+    "gekauft|gekauft am|kaufdatum|erhalten|recu|recu le|achete|achete le|date d achat|date achat|when|wann|quand|"
     "recibido|comprado|fecha|ricevuto|acquistato|ontvangen|gekocht",
     "opened": "opened|open|open since|date opened|geoffnet|geoffnet am|angebrochen|anbruch|ouvert|ouvert le|"
     "date d ouverture|abierto|aperto|geopend",
@@ -72,10 +73,12 @@ WORDS = {
     "cas": "cas|cas no|cas nr|cas number|n cas|no cas",
     "reorder_at": "reorder at|reorder level|minimum|min|min stock|minimum stock|mindestbestand|meldebestand|seuil|"
     "stock mini|stock minimum|minimo|minimale voorraad",
-    "supplier": "supplier|vendor|shop|from|source|bought from|lieferant|handler|bezugsquelle|firma|fournisseur|"
-    "magasin|proveedor|tienda|fornitore|leverancier",
+    "supplier": "supplier|vendor|shop|from|source|bought from|bought at|where from|where bought|store|seller|"
+    "lieferant|woher|gekauft bei|handler|bezugsquelle|firma|fournisseur|"
+    "magasin|achete chez|chez|d ou|proveedor|tienda|fornitore|leverancier",
     "pack": "pack|pack sold|sold as|pack that is sold|verkaufseinheit",
-    "price": "price|cost|price each|unit price|price of a pack|preis|kosten|stuckpreis|prix|prix ttc|prix ht|"
+    "price": "price|cost|paid|price paid|bezahlt|paye|prix paye|"
+    "price each|unit price|price of a pack|preis|kosten|stuckpreis|prix|prix ttc|prix ht|"
     "cout|precio|coste|prezzo|costo|prijs",
     "order_code": "order code|order no|article no|item no|sku|cat no|catalogue no|catalog no|product code|part no|"
     "suppliers number|artikelnummer|artikel nr|art nr|bestellnummer|best nr|reference|ref|"
@@ -84,8 +87,10 @@ WORDS = {
     "remarque|remarques|commentaire|observations|nota|notas|osservazioni|opmerking|opmerkingen",
 }
 FIELD_OF = {word: field for field, words in WORDS.items() for word in words.split("|")}
+OF_FIGURES = ("received", "opened", "use_by", "price")
 LEFT_ALONE = ("no", "nr", "n", "pos", "lfd nr", "lfd", "row", "zeile", "ligne")  # a running number is nobody's code
 IN_BRACKETS = re.compile(r"[\(\[]([^)\]]*)[\)\]]")
+FIGURE, WORD = re.compile(r"\d"), re.compile(r"[^\W\d_]{3}")
 LOOKS_LIKE_AN_AMOUNT = re.compile(r"[~<>≈½¼¾−-]?\s*\d[\d.,'’\s]*(?:/\s*\d+)?\s*[^\W\d_]{0,12}\.?")
 
 
@@ -161,9 +166,15 @@ def guess(head: Sequence[str], rows: Iterable[Sequence[str]], remembered: Mappin
         if twice and plain(head[at]) not in remembered:
             columns[at] = ""
     below = [[row[at] for row in rows if at < len(row) and row[at]] for at in range(len(columns))] if rows else []
+    for at, cells in enumerate(below):
+        # a heading that speaks of buying heads things as often as days
+        is_picked = plain(head[at]) in remembered
+        if columns[at] in OF_FIGURES and not is_picked and cells and share(FIGURE.search, cells) < 0.3:
+            columns[at] = ""
     free = [at for at, field in enumerate(columns) if not field and below and below[at]]
     figures = {at: share(LOOKS_LIKE_AN_AMOUNT.fullmatch, below[at]) for at in free}
-    if "material" not in columns and (worded := [at for at in free if figures[at] < 0.2]):
+    worded = [at for at in free if figures[at] < 0.2 and share(WORD.search, below[at]) > 0.5]
+    if "material" not in columns and worded:
         columns[max(worded, key=lambda at: (len(set(below[at])), -at))] = "material"
     free = [at for at in free if plain(head[at]) not in LEFT_ALONE]
     has_amounts = {"amount", "count", "size"} & set(columns)

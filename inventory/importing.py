@@ -33,7 +33,7 @@ SUMS = frozenset(
     ("total", "totals", "sum", "subtotal", "summe", "gesamt", "zwischensumme", "somme", "totale", "totaal")
 )
 LONGEST = {"material": 120, "place": 80, "batch": 60, "supplier": 80, "order_code": 40}
-AT_ONCE = 500
+AT_ONCE, ROWS_AT_ONCE = 500, 2_000
 DAYS = ("received", "opened", "use_by")
 
 Row = dict[str, str]
@@ -488,10 +488,14 @@ class Plan:
         return [line for line in self.lines if line.outcome is Outcome.THERE]
 
 
-def plan(reading: Reading, studio: Studio) -> Plan:
-    """What each row would do to the book as it is now; nothing is written."""
+def plan(reading: Reading, studio: Studio, *, tell: Callable[[str], None] = lambda words: None) -> Plan:
+    """What each row would do to the book as it is now; nothing is written. tell: hears how far it has come."""
     book = BookAsRead(reading, studio)
-    lines = [] if reading.missing else [book.line(number, row) for number, row in reading.rows]
+    lines: list[RowPlan] = []
+    rows = [] if reading.missing else reading.rows
+    for first in range(0, len(rows), ROWS_AT_ONCE):
+        tell(_("%(first)s of %(all)s rows") % {"first": first, "all": len(rows)})
+        lines += [book.line(number, row) for number, row in rows[first : first + ROWS_AT_ONCE]]
     new = sorted(book.new.values(), key=lambda each: (each.bath_use is not None, not each.is_unsure))
     has_days = any(each in row for _number, row in reading.rows[:AT_ONCE] for each in DAYS)
     return Plan(reading, lines, new, book.new_places, book.order, has_days and len(reading.days) != 1)

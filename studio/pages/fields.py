@@ -49,6 +49,7 @@ class FigureForm(forms.Form):
     TYPED_IN: ClassVar[Mapping[str, str]] = {}  # what a sum calls a figure, and the field it was typed in
 
     ways: Sequence[tuple[str, str]] = ()  # what helps where the book refused, in words and with an address
+    tells_above = True  # the page says on top that it was turned back, or taken up again
     may_be_left = False  # for an errand, after which it is taken up again
     is_taken_up = False
     first_button = ""  # the name of the button that a form begins with, where it does not write

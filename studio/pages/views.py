@@ -96,12 +96,7 @@ class EntryView(PageView):
 
     @cached_property
     def form(self) -> Any:
-        request = self.request
-        typed = request.POST or errands.waiting(request)
-        form = self.form_class(typed or None, request.FILES or None, request=request, **self.get_form_kwargs())
-        form.is_taken_up = bool(typed and not request.POST)
-        form.may_be_left = not form.is_multipart()  # a browser hands no file over twice
-        return form
+        return errands.form_of(self.request, self.form_class, request=self.request, **self.get_form_kwargs())
 
     def get_form_kwargs(self) -> dict[str, Any]:
         told = {self.form_wants: self.object} if self.form_wants else {}
@@ -118,7 +113,7 @@ class EntryView(PageView):
         return render(request, self.template_name or self.template_of_address(), self.get_context_data())
 
     def post(self, request, *args, **kwargs):
-        if self.form.may_be_left and (away := errands.set_out(request)):
+        if away := errands.set_out(request):
             return away
         # a form sent without anything, as by a script that only asks, is shown and not judged
         entry = write_once(request, self.form, self.write, self.next_deeds) if self.form.is_bound else None

@@ -131,6 +131,10 @@ class SignedForm(FigureForm):
             bound.name for bound in self if _as_text(bound.field, bound.initial) != _as_text(bound.field, bound.data)
         }
 
+    def is_left_alone(self, names: Iterable[str]) -> bool:
+        """Whether nothing was typed or chosen in these fields beside what the page showed; a unit alone is nothing."""
+        return all(_typed(self[name]) in ("", _as_shown(self[name])) for name in names)
+
     @property
     def content_fields(self):
         return [field for field in self.visible_fields() if field.name not in self.SIGNATURE]
@@ -166,6 +170,14 @@ def _as_text(field: forms.Field, value: object) -> list[str]:
     parts = (isinstance(field.widget, forms.MultiWidget) and field.widget.decompress(shown)) or [shown]
     # browsers send back CR LF wherever the page held a plain line end
     return ["" if part is None else "\n".join(str(part).split("\r\n")).strip() for part in parts]
+
+
+def _typed(bound: forms.BoundField) -> str:
+    return _as_text(bound.field, bound.data)[0]
+
+
+def _as_shown(bound: forms.BoundField) -> str:
+    return _as_text(bound.field, bound.initial)[0]
 
 
 class NextDeed(NamedTuple):

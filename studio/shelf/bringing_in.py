@@ -1,7 +1,8 @@
 """An existing list: read, shown row by row, put right in one go, and written as one entry when somebody says so."""
 
 import hashlib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import astuple
 from datetime import timedelta
 from functools import cache, partial
@@ -22,7 +23,7 @@ from inventory.models import Entry, Material, Person, Place
 from inventory.refusals import Refused
 from inventory.workbooks import Sheet
 from studio.server import database
-from studio.shelf import kinds
+from studio.shelf import hydrates, kinds
 from studio.shelf.models import ImportedFile
 from studio.workshop.models import Workshop
 
@@ -70,13 +71,24 @@ def read(content: bytes, name: str, *, place: Place, by: Person) -> ImportedFile
     )
 
 
-def progress_of(file: ImportedFile) -> str:
-    """How far its bringing in has come, in any of the book's processes; empty while nobody has begun."""
-    return caches["shared"].get(progress_key(file), "")
+def progress_of(person: Person) -> str:
+    """How far a list of theirs has come, in any of the book's processes; empty while nothing of one is done."""
+    return caches["shared"].get(progress_key(person), "")
 
 
-def progress_key(file: ImportedFile) -> str:
-    return f"import-{file.pk}"
+def progress_key(person: Person) -> str:
+    return f"import-{person.pk}"
+
+
+@contextmanager
+def progress(person: Person, begins: str) -> Iterator[Callable[[str], None]]:
+    """What is told inside is heard by the page that waits."""
+    tell = partial(caches["shared"].set, progress_key(person))
+    tell(begins)
+    try:
+        yield tell
+    finally:
+        caches["shared"].delete(progress_key(person))
 
 
 def reading_of(file: ImportedFile) -> Reading:
@@ -90,7 +102,7 @@ def remembered() -> dict[str, str]:
     return {heading: field for picked in reversed(latest) for heading, field in picked.items()}
 
 
-def plan(file: ImportedFile, workshop: Workshop) -> Plan:
+def plan(file: ImportedFile, workshop: Workshop, *, tell: Callable[[str], None] = lambda words: None) -> Plan:
     days = cells.MONTH_FIRST if workshop.region == Workshop.Region.US else cells.DAY_FIRST
     studio = Studio(
         cups=workshop.cups,  # type: ignore[arg-type]  # the database holds no other
@@ -99,7 +111,7 @@ def plan(file: ImportedFile, workshop: Workshop) -> Plan:
         days=days,
         place=file.place,
     )
-    return importing.plan(reading_of(file), studio)
+    return importing.plan(reading_of(file), studio, tell=tell)
 
 
 def choose(file: ImportedFile, said: Mapping[str, Any]) -> None:
@@ -129,7 +141,9 @@ def choose(file: ImportedFile, said: Mapping[str, Any]) -> None:
 
 
 @transaction.atomic
-def write(file: ImportedFile, *, workshop: Workshop, by: Signed) -> Entry:
+def write(
+    file: ImportedFile, *, workshop: Workshop, by: Signed, tell: Callable[[str], None] = lambda words: None
+) -> Entry:
     """All that comes, as one entry; worked out anew, because the book may have moved on since the preview."""
     # two confirmations at once would bring everything twice
     # its entry is read once the lock is held: PostgreSQL would hand out the one of before the wait
@@ -137,9 +151,10 @@ def write(file: ImportedFile, *, workshop: Workshop, by: Signed) -> Entry:
     if file.entry and file.is_in_the_book:
         said = _("%(file)s is in the book already.") % {"file": file}
         raise Refused(None, said, ways=[(_("The line in the book"), file.entry.get_absolute_url())])
-    tell = partial(caches["shared"].set, progress_key(file))
-    tell(_("reading its rows"))
-    planned = plan(file, workshop)
+    planned = plan(file, workshop, tell=tell)
+    for new in planned.materials:
+        if new.asks_hydrate and new.bath_use is not None:
+            hydrates.refuse_unreasoned(new.name, new.bath_use, by.note)
     entry = write_lines(planned.coming, there=planned.there, places=planned.places, subject=str(file), by=by, tell=tell)
     ImportedFile.objects.filter(pk=file.pk).update(entry=entry)
     return entry

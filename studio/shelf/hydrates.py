@@ -4,8 +4,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry.hazards.substances import SUBSTANCES
+from chemistry.measured import plain
 from chemistry.quantity import quantity
+from inventory import guessing
 from inventory.models import Material
+from inventory.refusals import Refused
 from studio.pages.quantities import grams
 
 BathUse = Material.BathUse
@@ -26,6 +29,17 @@ def blue_crystals_per_g(bath_use: str) -> float:
     """Grams of blue crystals that bring a bath as much copper as a gram of this; nought when it is no bath salt."""
     substance = SUBSTANCES.get(bath_use)
     return (substance.blue_crystals_per_g or 0.0) if substance else 0.0
+
+
+def refuse_unreasoned(material: str, bath_use: str, note: str) -> None:
+    """Whoever says no to a salt gives the reason in the note, which stays in the log beside it."""
+    if bath_use == BathUse.NONE and guessing.sounds_like_copper_sulfate(material) and not note.strip():
+        said = _(
+            "“%(material)s” sounds like copper sulfate: blue crystals or pale powder? Powder counts as %(times)s times "
+            "its weight. If it is neither, say why in the note."
+        )
+        times = plain(blue_crystals_per_g(BathUse.PALE_POWDER), 2)
+        raise Refused("bath_use", said % {"material": material, "times": times})
 
 
 def worth(amount_mg: int, bath_use: str, *, in_terms_of: str) -> str:

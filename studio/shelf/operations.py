@@ -17,7 +17,7 @@ from inventory.dates import long_day
 from inventory.models import Container, Entry, Material, Place, SafetySheet
 from inventory.refusals import Refused
 from studio.people.inductions import Task, refuse_uninducted
-from studio.shelf import kinds
+from studio.shelf import hydrates, kinds
 
 IN_ORDER = ("entry__happened_at", "entry_id")
 
@@ -208,6 +208,7 @@ def move(container: Container, *, place: Place, by: Signed) -> Entry:
 
 
 def add_material(material: Material, *, by: Signed) -> Entry:
+    hydrates.refuse_unreasoned(material.name, material.bath_use, by.note)
     return book.add(
         material,
         kind=kinds.MATERIAL_ADDED,
@@ -218,6 +219,8 @@ def add_material(material: Material, *, by: Signed) -> Entry:
 
 def change_material(material: Material, *, by: Signed) -> Entry:
     """What is known of a material is put right; what it is measured in stays, or its containers would lose theirs."""
+    if not Material.objects.filter(pk=material.pk, name=material.name, bath_use=material.bath_use).exists():
+        hydrates.refuse_unreasoned(material.name, material.bath_use, by.note)
     said = _("Changed what is known of %(material)s") % {"material": material}
     return book.change(material, material.facts(), kind=kinds.MATERIAL_CHANGED, subject=said, by=by)
 

@@ -29,22 +29,28 @@ document.addEventListener("submit", (event) => {
   }
 });
 
-/* A long write says how far it has come while its answer is awaited. */
-const waits = (place, words) => {
-  place.hidden = false;
-  place.textContent = `${words} …`;
+/* What may take long says how far it has come while its answer is awaited: a form that is sent, a link that is followed. */
+const waits = (asked, words) => {
+  const line = document.createElement("p");
+  line.classList.add("message", "fine");
+  line.setAttribute("role", "status");
+  line.textContent = `${words} …`;
+  asked.closest("main").append(line);
+  line.scrollIntoView({ block: "nearest" });
   const look = async () => {
-    const answer = await fetch(place.dataset.progress).catch(() => null);
+    const answer = await fetch(asked.dataset.progress).catch(() => null);
     const far = answer?.ok ? await answer.text() : "";
-    if (far) place.textContent = `${words}: ${far} …`;
+    if (far) line.textContent = `${words}: ${far} …`;
   };
-  setInterval(look, 700);
+  const looking = setInterval(look, 700);
+  window.addEventListener("pageshow", () => (clearInterval(looking), line.remove()), { once: true });
 };
-document.addEventListener("submit", (event) => {
-  const place = document.querySelector("[data-progress]");
-  if (place?.hidden && place.previousElementSibling === event.target && !event.defaultPrevented)
-    waits(place, event.submitter?.name === "look" ? liveWords.reading : liveWords.bringing);
-});
+for (const deed of ["submit", "click"]) {
+  document.addEventListener(deed, (event) => {
+    const asked = event.target.closest?.(deed === "submit" ? "form[data-progress]" : "a[data-progress]");
+    if (asked && !event.defaultPrevented) waits(asked, event.submitter?.dataset.words ?? asked.dataset.words);
+  });
+}
 
 /* Coming back to a page by the Back button, its forms can be sent again. */
 const allowAgain = (root) => {

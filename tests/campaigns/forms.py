@@ -18,7 +18,8 @@ from django.http import HttpResponse
 from django.test import Client
 
 from inventory.models import Container, Place
-from studio.people.roles import KEYHOLDER
+from studio.people import invitations
+from studio.people.roles import KEYHOLDER, MEMBER
 from studio.printing import papers, press
 from studio.shelf import counting
 from studio.shelf import operations as shelf
@@ -32,9 +33,9 @@ from tests.test_access import addresses_of, one_of_everything
 
 SIGN_OUT = "/people/sign-out/"
 TEXTS = ("text", "textarea", "tel", "email", "search", "url", "hidden")
-TRIES = 6
+TRIES = 9
 PASSWORD = "tallow and rosin"
-LATER_ROW = re.compile(r"(row|line)[1-9]\d*-")
+LATER_ROW, FIRST_ROW = re.compile(r"(row|line)[1-9]\d*-"), re.compile(r"(row|line)0-")
 # what a field takes that refuses free text, tried one after the other; the first that fits the end of its name leads
 LADDER = ("1", "10 g", "0.5", "20", "100 cm2", "15 x 10 cm", "10 mL", "3 pieces", "DE", "2026-03-02", "EUR")
 FIGURES = {
@@ -95,10 +96,12 @@ class Reader(HTMLParser):
             if self.form:
                 self.forms.append(self.form)
         elif self.form is not None and tag in ("input", "select", "textarea") and told.get("name"):
+            kind = tag if tag != "input" else told.get("type", "text")
             control = Control(
-                kind=tag if tag != "input" else told.get("type", "text"),
+                kind=kind,
                 name=told["name"],
-                value=told.get("value") or "",
+                # a browser says "on" where the page says nothing at all
+                value=told.get("value", "on" if kind in ("radio", "checkbox") else "") or "",
                 is_on="checked" in told,
                 is_required="required" in told,
                 is_wrong=told.get("aria-invalid") == "true",
@@ -136,7 +139,7 @@ def as_shown(form: Form) -> dict:
     for each in form.controls:
         if each.kind in ("radio", "checkbox"):
             if each.is_on:
-                sent.setdefault(each.name, []).append(each.value or "on")
+                sent.setdefault(each.name, []).append(each.value)
         elif each.kind == "select":
             chosen = [value for value, is_chosen in each.options if is_chosen] or [v for v, _ in each.options[:1]]
             sent.setdefault(each.name, []).extend(chosen)
@@ -153,16 +156,17 @@ def filled_in(form: Form, text: Callable[[str], str], given: Mapping[str, object
     field it was ("anything"), every box is ticked.
     """
     sent = as_shown(form)
+    has_rows = any(FIRST_ROW.match(each.name) for each in form.controls)
     for each in form.controls:
         # of a sheet with many rows the first is filled in
-        if LATER_ROW.match(each.name):
+        if has_rows and LATER_ROW.match(each.name):
             continue
         empty = not any(sent.get(each.name, []))
         if each.kind == "checkbox" and (each.name in wrong or "anything" in wrong):
-            sent[each.name] = [each.value or "on"]
+            sent[each.name] = [each.value]
         elif each.kind in ("radio", "checkbox"):
             if empty and each.is_required or (each.name in wrong and each.kind == "radio"):
-                others = [one.value or "on" for one in form.controls if one.name == each.name]
+                others = [one.value for one in form.controls if one.name == each.name]
                 sent[each.name] = [others[(wrong.get(each.name, -1) + 1) % len(others)]]
         elif each.kind == "select":
             offered = [value for value, _ in each.options if value]
@@ -190,6 +194,10 @@ def last_offered(control: Control) -> str:
     return control.options[-1][0]
 
 
+def first_offered(control: Control) -> str:
+    return control.value
+
+
 # by the page: what its words alone do not tell somebody who has never seen it
 GIVEN: dict[str, dict[str, object]] = {
     "baths:add_acid": {"trained": "on"},
@@ -206,6 +214,7 @@ GIVEN: dict[str, dict[str, object]] = {
     "cathodes:weigh": {"mass_g_0": "1000"},
     "orders:order": {"packs_*": "2", "more_*": "on"},
     "people:induct": {"tasks": "bath"},
+    "people:invite": {"people": first_offered},
     "people:own_password": {"old_password": PASSWORD},
     "people:own_pin": {"password": PASSWORD},
     "people:role": {"role": "viewer"},
@@ -228,7 +237,9 @@ def addresses() -> dict[str, str]:
     shelf.send_away(away, place=PlaceFactory(kind=Place.Kind.AWAY), by=signed(1))
     put(full := drum("bath_spent", name="W7"), 4)
     drum("bath_spent", name="W6")
-    known |= {"shelf:confirm": {"code": away.code}}
+    invited = PersonFactory()
+    invitations.invite([invited], role=MEMBER, by=signed(1))
+    known |= {"shelf:confirm": {"code": away.code}, "people:take_back": {"pk": invited.pk}}
     known |= {f"waste:{page}": {"pk": full.pk} for page in ("pour_over", "test")}
     known |= {f"waste:{page}": known["baths"] for page in ("strain", "take_out")}
     return addresses_of(known)
@@ -277,7 +288,15 @@ class Sent:
 
     @property
     def is_taken(self) -> bool:
-        return self.answer.status_code == 302 and SIGN_IN not in self.answer.headers["Location"]
+        if self.answer.status_code == 302:
+            return SIGN_IN not in self.answer.headers["Location"]
+        # links to come in by are shown at once, and the form is gone
+        return self.answer.status_code == 200 and not self.forms_again
+
+    @property
+    def forms_again(self) -> list[Form]:
+        page = self.answer.content.decode(errors="replace")
+        return [each for each in forms_on(page, self.form.url) if each.url == self.form.url]
 
 
 def said_of(sent: Sent) -> str:
@@ -293,9 +312,18 @@ SIGN_IN = "/people/sign-in/"
 
 
 def fill_and_send(
-    client: Client, url: str, number: int, text: Callable[[str], str], given: Mapping[str, object] | None = None
+    client: Client,
+    url: str,
+    number: int,
+    text: Callable[[str], str],
+    given: Mapping[str, object] | None = None,
+    refused: list[Sent] | None = None,
 ) -> Sent:
-    """One form of a page, until it is taken or a few tries have failed; what is refused is guessed otherwise."""
+    """
+    One form of a page, until it is taken or a few tries have failed; what is refused is guessed otherwise.
+
+    refused: gets every try that was turned back with a page.
+    """
     wrong: dict[str, int] = {}
     form = forms_on(client.get(url).content.decode(), url)[number]
     for _ in range(TRIES):
@@ -303,12 +331,14 @@ def fill_and_send(
         sent = Sent(form, typed, client.post(form.url, typed))
         if sent.is_taken or sent.answer.status_code != 200:
             break
-        again = [each for each in forms_on(sent.answer.content.decode(), form.url) if each.url == form.url]
-        refused = {each.name for one in again for each in one.controls if each.is_wrong}
-        if not refused and "anything" in wrong:
+        if refused is not None:
+            refused.append(sent)
+        again = sent.forms_again
+        wrong_ones = {each.name for one in again for each in one.controls if each.is_wrong}
+        if not wrong_ones and "anything" in wrong:
             break
         form = again[min(number, len(again) - 1)]  # with what was typed, and what is asked besides
-        for name in refused or {"anything"}:
+        for name in wrong_ones or {"anything"}:
             wrong[name] = wrong.get(name, -1) + 1
     return sent
 

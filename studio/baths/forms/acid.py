@@ -63,6 +63,7 @@ class TakingAcidForm(BathForm):
             empty_value=None,
             initial=next(iter(known), ""),
         )
+        bottle.chooses = Container
         self.add("acid_from", bottle)
 
     @property

@@ -115,7 +115,9 @@ class TankForm(BathForm):
     def complete(self, typed: dict) -> None:
         """What was left empty follows from the rest: the place from its name, the fill from the rim, the surface."""
         name = typed.get("new_place")
-        if not typed.get("place") and name:
+        if name and typed.get("place") and "place" in self.touched:
+            self.add_error("new_place", _("A place is chosen beside it: clear one of the two."))
+        elif name:
             # a room that is in the book already, typed with other capitals, is no second room
             known = Place.objects.filter(name__iexact=name).first()
             typed["place"] = known or Place(name=name, kind=Place.Kind.TANK)

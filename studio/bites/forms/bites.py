@@ -234,7 +234,7 @@ class WriteForm(SettingForm):
         super().__init__(*args, **kwargs)
         known = plates_at_hand() if known is None else known
         self.fields["plate_pk"].choices = [("", UNLISTED), *((pk, plate.name) for pk, plate in known.items())]
-        self.fields["plate_pk"].coerce = known.get
+        self.fields["plate_pk"].coerce, self.fields["plate_pk"].chooses = known.get, Plate
         self.fields["happened_at"].label = _("The current went on")
         self.fields["happened_at"].help_text = _("Leave it empty when it has just ended.")
 
@@ -285,8 +285,7 @@ class WriteForm(SettingForm):
 class LineForm(WriteForm):
     """One line of a run card; one that nobody filled in is passed over."""
 
-    # bath, state and drips come filled in, so they do not tell that somebody wrote on the line
-    TELLING = ("happened_at", "minutes", "amps", "volts", "more", "counted_ah")
+    tells_above = False
     CELLS = (
         "happened_at",
         "done_by",
@@ -308,7 +307,7 @@ class LineForm(WriteForm):
 
     @property
     def is_blank(self) -> bool:
-        return not any(self[name].data for name in self.TELLING)
+        return self.is_left_alone(self.CELLS)
 
     @property
     def cells(self):

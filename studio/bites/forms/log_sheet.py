@@ -33,8 +33,7 @@ class SheetRowForm(ExposureForm):
     """Its boxes in the order of the paper; one that nobody filled in is passed over."""
 
     TYPED_IN = {"volume_l": "level", "sg": "hydrometer"}
-    # who, and the jar and the units that come chosen, do not tell that somebody wrote on the line
-    TELLING = ("level_0", "hydrometer_0", "water_0", "crystals_0", "minutes", "amps", "happened_at", "note")
+    tells_above = False
 
     level = LevelField(label=gettext_lazy("Level"), required=False)
     hydrometer = HydrometerField(label=gettext_lazy("Hydrometer"), required=False)
@@ -54,6 +53,7 @@ class SheetRowForm(ExposureForm):
         super().__init__(*args, **kwargs)
         self.bath = bath
         jar: Any = self.fields["jar"]
+        jar.chooses = Container
         known = {str(each.pk): each for each in jars}
         jar.choices, jar.coerce = [("", _("which?")), *((key, each.code) for key, each in known.items())], known.get
         self.fields["exposed"].initial = ("", "cm2")
@@ -70,7 +70,7 @@ class SheetRowForm(ExposureForm):
 
     @property
     def is_blank(self) -> bool:
-        return not any(self.data.get(self.add_prefix(name), "").strip() for name in self.TELLING)
+        return self.is_left_alone(CELLS)
 
     def clean(self):
         typed = super().clean()

@@ -13,6 +13,7 @@ from inventory.models import Container, Material, Person
 from studio.baths.models import Bath
 from studio.bites import log_sheet
 from studio.bites.forms.log_sheet import SheetRowForm
+from studio.pages import errands
 from studio.pages.writing import why_not_written
 from studio.people.roles import writers_only
 from studio.printing import papers
@@ -29,11 +30,12 @@ def paper(request, pk):
 
 
 @writers_only
+@errands.may_be_left
 def type_in(request, pk):
     """All rows in one write; where one is refused nothing is written, and all that was typed stays."""
     bath = get_object_or_404(Bath, pk=pk)
     rows = rows_of(request, bath)
-    filled = [row for row in rows if row.is_bound]
+    filled = [row for row in rows if row.is_bound and not row.is_taken_up]
     # each of them says what is wrong with it, not the first alone
     if filled and all([is_in_order(row) for row in filled]) and written(request, filled, bath):
         return redirect(bath)
@@ -44,9 +46,15 @@ def type_in(request, pk):
 
 
 def folded(rows) -> dict:
-    """Which rows stay folded away until one of them is filled in."""
+    """Which rows stay folded away until one of them is filled in, and what all of them share."""
     more = rows[AT_FIRST:]
-    return {"at_first": AT_FIRST, "more": len(more), "more_are_filled": any(row.is_bound for row in more)}
+    return {
+        "at_first": AT_FIRST,
+        "more": len(more),
+        "more_are_filled": any(row.is_bound for row in more),
+        "ways": errands.ways_of(rows[0]),
+        "form": next((row for row in rows if row.is_taken_up), None),
+    }
 
 
 def is_in_order(row) -> bool:
@@ -86,10 +94,11 @@ def rows_of(request, bath):
 
 def row_form(request, number, bath, jars, people):
     known = {"request": request, "bath": bath, "jars": jars, "prefix": f"row{number}"}
-    form = SheetRowForm(request.POST or None, **known)
+    form = errands.form_of(request, SheetRowForm, **known)
     if form.is_bound and form.is_blank:
         # nobody filled it in, so nothing in it is wrong
         form = SheetRowForm(**known)
+        form.may_be_left = True
     form.number = number + 1
     done_by = form.fields["done_by"]
     done_by.choices = [("", done_by.empty_label), *((person.pk, str(person)) for person in people)]

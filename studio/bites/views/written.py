@@ -18,6 +18,7 @@ from studio.bites.views.log_sheet import folded
 from studio.bites.views.papers import LINES_OF_A_CARD
 from studio.bites.views.running import NO_BATH
 from studio.book import paging
+from studio.pages import errands
 from studio.pages.views import EntryView, ReadView
 from studio.pages.writing import write_once
 from studio.people.roles import may_strike, writers_only
@@ -59,6 +60,7 @@ class WriteBiteView(EntryView):
 
 
 @writers_only
+@errands.may_be_left
 def write_card(request):
     """
     Ten lines of a run card, each a bite of its own with its own time and its own entry.
@@ -72,7 +74,7 @@ def write_card(request):
     if not baths:
         return render(request, NO_BATH)
     lines_of_it = [_line(request, number, known, people, baths) for number in range(LINES_OF_A_CARD)]
-    filled = [line for line in lines_of_it if line.is_bound]
+    filled = [line for line in lines_of_it if line.is_bound and not line.is_taken_up]
     for line in filled:
         line.is_in_the_book_now = write_once(request, line, operations.note) is not None
     if filled and all(line.is_in_the_book_now for line in filled):
@@ -84,10 +86,11 @@ def write_card(request):
 def _line(request, number, known, people, baths):
     initial = {"bath": baths[0].pk if len(baths) == 1 else None}
     facts = {"request": request, "known": known, "prefix": f"line{number}", "initial": initial}
-    form = LineForm(request.POST or None, **facts)
+    form = errands.form_of(request, LineForm, **facts)
     if form.is_bound and form.is_blank:
         # nobody filled it in, so nothing in it is wrong
         form = LineForm(**facts)
+        form.may_be_left = True
     form.number, form.is_in_the_book_now = number + 1, False
     choices = [(bath.pk, str(bath)) for bath in baths]
     form.fields["bath"].choices = choices if len(baths) == 1 else [("", _("which?")), *choices]

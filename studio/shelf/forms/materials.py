@@ -8,8 +8,6 @@ from django.utils.translation import gettext_lazy
 from chemistry import units
 from chemistry.copper import gauges
 from chemistry.hazards.storage import CHOSEN
-from chemistry.measured import plain
-from inventory import guessing
 from inventory.models import Material, Place
 from inventory.wording import translated, translated_lazy, translated_text
 from studio.pages.fields import AmountField, DayField, NumberField, RangeField, understood
@@ -372,13 +370,3 @@ class MaterialForm(FoldedForm):
             self.add_error("shown_unit", _("A bath salt is weighed; choose a unit of mass."))
         if use == BathUse.WATER and dimension != Material.Dimension.VOLUME:
             self.add_error("shown_unit", _("Water for the bath is poured; choose a unit of volume."))
-        # whoever says no to a salt gives the reason in the note, which stays in the log beside it
-        if use == BathUse.NONE and guessing.sounds_like_copper_sulfate(typed.get("name", "")) and not typed.get("note"):
-            self.add_error(
-                "bath_use",
-                _(
-                    "That sounds like copper sulfate: blue crystals or pale powder? Powder counts as %(times)s times "
-                    "its weight. If it is neither, say why in the note."
-                )
-                % {"times": plain(hydrates.blue_crystals_per_g(BathUse.PALE_POWDER), 2)},
-            )

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_POST
 
 from inventory.models import Container, Place
 from inventory.refusals import Refused
+from studio.pages import errands
 from studio.pages.views import EntryView
 from studio.people.roles import writers_only
 from studio.printing import papers
@@ -46,6 +47,7 @@ def begin_count(request, place):
 
 
 @writers_only
+@errands.may_be_left
 def count_sheet(request, sheet):
     """One container after another; which one comes next may be chosen, left for later, or found by its code."""
     shown = get_object_or_404(SHEETS, pk=sheet)
@@ -58,7 +60,8 @@ def count_sheet(request, sheet):
     # a jar that the book has elsewhere is counted too: what somebody sees here, is here
     if found.is_bound and found.is_valid() and not container:
         container = Container.objects.select_related("material", "place").get(code=found.cleaned_data["code"])
-    form = container and NoteForm(request.POST or None, container=container, cups=request.workshop.cups)
+    told = {"container": container, "cups": request.workshop.cups}
+    form = errands.form_of(request, NoteForm, **told) if container else None
     if form and form.is_bound and form.is_valid() and is_noted(request, shown, form):
         return redirect(shown)
     context = {
@@ -95,12 +98,14 @@ def is_noted(request, sheet, form, at=None) -> bool:
 
 
 @writers_only
+@errands.may_be_left
 def count_from_paper(request, sheet):
     """The whole sheet at once, as it was filled in by pencil."""
     shown = get_object_or_404(CountSheet.objects.select_related("place"), pk=sheet)
     if shown.finished_at:
         return redirect(shown)
-    form = CountPaperForm(request.POST or None, containers=shown.left()[:LEFT_AT_ONCE], cups=request.workshop.cups)
+    told = {"containers": shown.left()[:LEFT_AT_ONCE], "cups": request.workshop.cups}
+    form = errands.form_of(request, CountPaperForm, **told)
     if form.is_bound and form.is_valid() and is_noted(request, shown, form, form.cleaned_data["happened_at"]):
         messages.success(request, _("%(amounts)s noted.") % {"amounts": len(form.amounts())})
         return redirect(shown)

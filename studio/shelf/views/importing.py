@@ -1,23 +1,28 @@
 """Bringing in an existing list: the file, its preview row by row, and the one entry."""
 
 from collections import Counter
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from inventory.headings import FIELDS, WORDS
 from inventory.importing import COMING, Outcome
 from inventory.models import Place
 from inventory.refusals import Refused
+from studio.pages import errands
 from studio.pages.views import EntryView
+from studio.pages.writing import NextDeed
 from studio.people.roles import keyholder_required
 from studio.shelf import bringing_in
 from studio.shelf.bringing_in import PREVIEW_KEPT
 from studio.shelf.forms.importing import FileForm, ListForm, as_sent
 from studio.shelf.models import ImportedFile
+from studio.shelf.views.stickers import AT_ONCE as STICKERS_AT_ONCE
 
 AT_ONCE = 25  # with their cells, as many fields as a form may have
 LEVELS = {Outcome.NOT_UNDERSTOOD: "act", Outcome.THERE: "look", Outcome.LEFT_OUT: "look", Outcome.NO_THING: "look"}
@@ -25,12 +30,14 @@ WORST_FIRST = (Outcome.NOT_UNDERSTOOD, Outcome.THERE, Outcome.NO_THING, Outcome.
 
 
 @keyholder_required
+@errands.may_be_left
 def import_file(request):
-    form = FileForm(request.POST or None, request.FILES or None)
+    form = errands.form_of(request, FileForm)
     if form.is_valid():
         file, place = form.cleaned_data["file"], form.cleaned_data["place"]
         try:
-            return redirect(bringing_in.read(file.read(), file.name, place=place, by=request.person))
+            with bringing_in.progress(request.person, _("opening the file")):
+                return redirect(bringing_in.read(file.read(), file.name, place=place, by=request.person))
         except Refused as refusal:
             form.refuse(refusal)
     # without their sheets, which are the whole of each file: the page shows but the names
@@ -41,16 +48,16 @@ def import_file(request):
 
 
 @keyholder_required
-def import_progress(request, imported):
-    """In a few words how far it has come, for the page that waits."""
-    file = get_object_or_404(ImportedFile.objects.defer("sheets"), pk=imported)
-    return HttpResponse(bringing_in.progress_of(file), content_type="text/plain", headers={"Cache-Control": "no-store"})
+def import_progress(request):
+    """In a few words how far a list has come, for the page that waits."""
+    told = bringing_in.progress_of(request.person)
+    return HttpResponse(told, content_type="text/plain", headers={"Cache-Control": "no-store"})
 
 
 class ImportPreviewView(EntryView):
     """What each row would do, what is not understood first; what may be changed of it; and the button that does it."""
 
-    success_url = "book:book"
+    success_url = "shelf:shelf"
     queryset = ImportedFile.objects.select_related("entry", "place")
     keyholder_only = True
 
@@ -59,7 +66,8 @@ class ImportPreviewView(EntryView):
             return redirect(self.object.entry)
 
     def get_context_data(self):
-        plan = bringing_in.plan(self.object, self.request.workshop)
+        with bringing_in.progress(self.request.person, _("reading its rows")) as tell:
+            plan = bringing_in.plan(self.object, self.request.workshop, tell=tell)
         lines = sorted(plan.lines, key=lambda line: (WORST_FIRST.index(line.outcome), not line.notes))
         times = Counter(line.outcome for line in lines)
         page = Paginator(lines, AT_ONCE).get_page(self.request.GET.get("page"))
@@ -85,6 +93,9 @@ class ImportPreviewView(EntryView):
         )
         if is_changed and said.is_valid():
             bringing_in.choose(self.object, said.said())
+        # to other rows too, what was typed beside these is kept
+        if page := request.POST.get("page", ""):
+            return redirect(f"{request.path}?{urlencode({'page': page})}")
         if "look" not in request.POST and not is_changed:
             return super().post(request, *args, **kwargs)
         if "look" not in request.POST:
@@ -93,7 +104,13 @@ class ImportPreviewView(EntryView):
 
     # planned anew when it is written: the shelf may have changed since the preview was shown
     def write(self, **facts):
-        return bringing_in.write(self.object, workshop=self.request.workshop, **facts)
+        with bringing_in.progress(self.request.person, _("reading its rows")) as tell:
+            return bringing_in.write(self.object, workshop=self.request.workshop, tell=tell, **facts)
+
+    def next_deeds(self, entry):
+        came = entry.movements.order_by("pk").values_list("container__code", flat=True)[:STICKERS_AT_ONCE]
+        sheets = f"{reverse('shelf:stickers')}?{urlencode([('codes', code) for code in came])}"
+        return [NextDeed(_("Print their stickers"), sheets)]
 
 
 def level_of(line):

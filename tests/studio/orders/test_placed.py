@@ -9,6 +9,7 @@ import pypdf
 import pytest
 from django.urls import reverse
 
+from inventory.book import strike
 from inventory.models import Container
 from studio.orders import operations, to_supplier
 from studio.orders.models import OrderLine
@@ -139,6 +140,21 @@ def test_a_place_is_added_on_the_way_to_a_delivery(member, placed):
     posted(member, there, **{"leave": reverse("shelf:new_place"), batch: "L-77"})
 
     assert member.get(there).context["form"].parts[0]["batch"].value() == "L-77"
+
+
+def test_what_has_all_come_or_was_cancelled_is_sent_no_more(keyholder, placed):
+    assert "Send it" in page(keyholder, placed.get_absolute_url())
+
+    for line in lines(placed):
+        operations.receive(line, packs=line.packs, place=PlaceFactory(), by=signed(2))
+    came = page(keyholder, placed.get_absolute_url())
+    pack = lines(placed)[0].pack
+    cancelled = operations.order(pack.supplier, packs={pack: 1}, by=signed(2)).order
+    strike(cancelled.entry, by=signed(2), reason="too dear")
+
+    for shown in (came, page(keyholder, cancelled.get_absolute_url())):
+        assert "Send it" not in shown and "mailto:" not in shown and "data-copy" not in shown
+        assert "As it was asked for" in shown
 
 
 # what is wanted no more

@@ -6,6 +6,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
+from inventory import importing
 from inventory.book import strike
 from inventory.models import Container, Entry, Material, Place
 from studio.hazards.classification import classify_material
@@ -125,16 +126,45 @@ def test_a_preview_that_nobody_brought_in_is_kept_for_a_month(keyholder, today):
     assert sorted(ImportedFile.objects.values_list("name", flat=True)) == ["1.csv", "20.csv", "33.csv"]
 
 
-def test_a_long_list_says_how_far_it_is_to_whoever_waits(keyholder, member, settings):
+def test_a_long_list_says_how_far_it_is_to_whoever_waits(keyholder, member, settings, monkeypatch):
     settings.CACHES = settings.CACHES | {"shared": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
+    monkeypatch.setattr(importing, "ROWS_AT_ONCE", 2)
+    address, asked = reverse("shelf:import_progress"), importing.BookAsRead.line
+    told = []
+
+    def line(book, number, row):
+        told.append(keyholder.get(address).content.decode())
+        return asked(book, number, row)
+
+    monkeypatch.setattr(importing.BookAsRead, "line", line)
     brought(keyholder)
-    address = reverse("shelf:import_progress", args=[ImportedFile.objects.get().pk])
-    assert keyholder.get(address).content == b""
 
+    assert told == ["0 of 3 rows", "0 of 3 rows", "2 of 3 rows"]
     confirmed(keyholder)
-
-    assert keyholder.get(address).content == b"adding up what came"
+    assert told[3:] == told[:3] and keyholder.get(address).content == b""
     assert member.get(address).status_code == 403
+
+
+def test_what_is_said_of_a_row_is_kept_when_other_rows_are_looked_at(keyholder):
+    brought(keyholder)
+
+    answer = changed(keyholder, button="page", out_2="on")
+
+    assert answer.redirect_chain[-1][0].endswith("?page=1")
+    assert ImportedFile.objects.get().choices["left_out"] == [2]
+
+
+def test_saying_no_to_a_salt_costs_a_reason_that_stays_in_the_log(keyholder):
+    brought(keyholder, b"material,amount\nCopper sulphate,1 kg\n")
+    changed(keyholder, bath_0="none")
+
+    refused = confirmed(keyholder).content.decode()
+    assert "“Copper sulphate” sounds like copper sulfate" in refused and not Entry.objects.exists()
+    file = ImportedFile.objects.get()
+    keyholder.post(file.get_absolute_url(), {"key": uuid4(), "note": "a pigment for colour tests"})
+
+    assert Entry.objects.get().note == "a pigment for colour tests"
+    assert Material.objects.get().bath_use == ""
 
 
 @pytest.mark.parametrize(("content", "said"), [(b"", "empty"), (b"material,amount\n", "Under its headings")])

@@ -202,6 +202,15 @@ def test_a_language_nobody_told_the_book_is_read_by_what_stands_in_it_and_picked
     assert reading_of("Hylly;Nimi;Määrä\nA;Teippi;2\n", remembered=picked).columns == ["place", "material", "amount"]
 
 
+def test_a_heading_that_speaks_of_buying_is_told_by_what_stands_below_it():
+    for heading in ("What I bought", "Bought things", "Gekauft haben wir"):
+        text = f"{heading},How much,Where from,Paid,When\nSoda ash,4 lb,Grocery,$9.50,3/14/2026\nTape,2,Grocery,,\n"
+
+        reading = reading_of(text)
+
+        assert reading.columns == ["material", "amount", "supplier", "price", "received"], heading
+
+
 def test_a_list_without_headings_can_be_read():
     plan = planned("Tape;3 rolls\nInk;2 tins\n", heading=0)
 
