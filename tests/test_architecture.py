@@ -204,3 +204,11 @@ def test_no_template_marks_its_own_text_as_escaped():
     marked = re.compile(r"\|\s*safe\b|autoescape\s+off")
 
     assert {name for name in TEMPLATES if marked.search(text_of(name))} == set()
+
+
+def test_fields_are_hidden_by_the_answer_to_a_question_that_is_named():
+    """Two questions of one page may both be answered "unknown"; one of them must not hide what the other asks for."""
+    styles = "".join(path.read_text(encoding="utf-8") for path in (ROOT / "studio/static").glob("*.css"))
+
+    assert ":has([name=" in styles
+    assert ":has([value=" not in styles
