@@ -93,7 +93,9 @@ class Unit:
 
 # their plural first, then what a list that was kept in another language calls them
 COUNTED = {
-    "piece": "pieces pc pcs ea each stück stk stck pièce pièces unité unités pieza piezas pezzo pezzi stuk stuks",
+    "piece": "pieces pc pcs ea each stück stk stck pièce pièces unité unités pieza piezas pezzo pezzi stuk stuks "
+    "ball balls boule boules kugel kugeln bola bolas palla palle stick sticks bâton bâtons stange stangen "
+    "plate plates plaque plaques platte platten plancha planchas lastra lastre plaat platen",
     "pair": "pairs pr prs paar paare paire paires par pares paio paia",
     "sheet": "sheets blatt blätter bogen bögen feuille feuilles hoja hojas foglio fogli vel vellen",
     "roll": "rolls rolle rollen rouleau rouleaux rollo rollos rotolo rotoli rol",

@@ -44,7 +44,7 @@ VESSEL_LAST = re.compile(r"(?P<each>.*\d.*[^\W\d_]\.?)\s+(?P<vessel>[^\W\d_]+)",
 MORE_VESSELS = frozenset(
     units.words(
         "drum drums cartridge cartridges carboy carboys demijohn container containers gebinde behälter fass fässer "
-        "plate plates plaque plaques platte platten tub tubs ballon fût fûts tambour garrafa bombona fusto vat vaten "
+        "tub tubs ballon fût fûts tambour garrafa bombona fusto vat vaten "
         "kübel schale tray trays unit units"
     )
 )
@@ -203,6 +203,12 @@ def is_filled(text: str) -> bool:
     return (
         any(typed in units.units_by_name(each) for each in ("mass", "volume", "count")) or typed in units.KITCHEN_WORDS
     )
+
+
+def counts_alone(row: Mapping[str, str]) -> bool:
+    """Whether a row only says how many there are, of a size that stands elsewhere."""
+    text = " ".join(filter(None, (row.get("count", ""), row.get("amount", ""), row.get("unit", "")))).strip()
+    return bool(text) and (not has_letter(text) or is_countable(text))
 
 
 @cache

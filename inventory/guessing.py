@@ -57,7 +57,19 @@ HYDRATES = {
     BathUse.PALE_POWDER: re.compile(r"anhydr|wasserfrei|pale|white|wei(?:ss|ß)|blanc\b|grey powder"),
     BathUse.BLUE_CRYSTALS: re.compile(r"penta|5 ?h2o|blue|blau|bleu|azul|crystal|kristall|cristaux|7758.99.8"),
 }
+SIDES = re.compile(r"\d+(?:[.,]\d+)?\s*[x×]\s*\d+(?:[.,]\d+)?\s*(?:mm|cm|in|inch(?:es)?|\"|″)(?!\w)", re.IGNORECASE)
 PURE_WATER = re.compile(r"distil|deioni|demineral|\bdest\b|osmo|\btap water|leitungswasser|eau du robinet")
+
+
+def size_in(name: str) -> str:
+    """
+    The sides of a plate, where its name tells them; empty for anything else.
+
+    >>> size_in("Cuivre 1 mm 20x30 cm"), size_in("Copper plate 6 x 9 in"), size_in("Paper 50x65 cm"), size_in("Cuivre")
+    ('20x30 cm', '6 x 9 in', '', '')
+    """
+    sides = SIDES.search(name)
+    return sides[0] if sides and category_of(name) == Category.COPPER else ""
 
 
 def category_of(name: str, said: str = "") -> str:

@@ -161,15 +161,15 @@ def guess(head: Sequence[str], rows: Iterable[Sequence[str]], remembered: Mappin
     remembered: what was picked before, by heading.
     """
     columns = [remembered.get(plain(cell), field_named(cell)) if cell else "" for cell in head]
-    for at, field in enumerate(columns):
-        twice = field and field in columns[:at] and not (field in MAY_BE_SEVERAL and unit_named(head[at]))
-        if twice and plain(head[at]) not in remembered:
-            columns[at] = ""
     below = [[row[at] for row in rows if at < len(row) and row[at]] for at in range(len(columns))] if rows else []
     for at, cells in enumerate(below):
         # a heading that speaks of buying heads things as often as days
         is_picked = plain(head[at]) in remembered
         if columns[at] in OF_FIGURES and not is_picked and cells and share(FIGURE.search, cells) < 0.3:
+            columns[at] = ""
+    for at, field in enumerate(columns):
+        twice = field and field in columns[:at] and not (field in MAY_BE_SEVERAL and unit_named(head[at]))
+        if twice and plain(head[at]) not in remembered:
             columns[at] = ""
     free = [at for at, field in enumerate(columns) if not field and below and below[at]]
     figures = {at: share(LOOKS_LIKE_AN_AMOUNT.fullmatch, below[at]) for at in free}

@@ -292,6 +292,9 @@ class BookAsRead:
         notes: list[str] = []
         name, material = self.known_under(name, notes)
         measured = (material.dimension, material.shown_unit) if material else self.coming.get(name.casefold())
+        # plates of a size that only their name tells
+        if not row.get("size") and (measured or ("area",))[0] == "area" and amounts.counts_alone(row):
+            row = row | {"size": guessing.size_in(name)}
         amount = amounts.read(row, known=measured, measures=self.measures)
         is_new = material is None or not material.is_listed
         decided = self.decided(name, row) if is_new else None

@@ -202,6 +202,14 @@ def test_a_language_nobody_told_the_book_is_read_by_what_stands_in_it_and_picked
     assert reading_of("Hylly;Nimi;Määrä\nA;Teippi;2\n", remembered=picked).columns == ["place", "material", "amount"]
 
 
+def test_plates_have_the_size_that_their_name_tells():
+    text = "name,amount\nCuivre 1 mm 20x30 cm,10 plaques\nCopper 6 x 9 in,4\nPapier 5x6 cm,25 feuilles\nCopper,3 plates\n"
+
+    shown = [line.shown for line in planned(text).lines]
+
+    assert shown == ["10 × 600 cm²", "4 × 54 in²", "25 sheets", "3 pieces"]
+
+
 def test_a_heading_that_speaks_of_buying_is_told_by_what_stands_below_it():
     for heading in ("What I bought", "Bought things", "Gekauft haben wir"):
         text = f"{heading},How much,Where from,Paid,When\nSoda ash,4 lb,Grocery,$9.50,3/14/2026\nTape,2,Grocery,,\n"
