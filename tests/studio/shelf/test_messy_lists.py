@@ -203,7 +203,9 @@ def test_a_language_nobody_told_the_book_is_read_by_what_stands_in_it_and_picked
 
 
 def test_plates_have_the_size_that_their_name_tells():
-    text = "name,amount\nCuivre 1 mm 20x30 cm,10 plaques\nCopper 6 x 9 in,4\nPapier 5x6 cm,25 feuilles\nCopper,3 plates\n"
+    text = (
+        "name,amount\nCuivre 1 mm 20x30 cm,10 plaques\nCopper 6 x 9 in,4\nPapier 5x6 cm,25 feuilles\nCopper,3 plates\n"
+    )
 
     shown = [line.shown for line in planned(text).lines]
 
