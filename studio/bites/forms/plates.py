@@ -68,7 +68,8 @@ def offer(
         for pk, jar in known.items()
     ]
     # the jar itself and not its key, which would be looked up once more
-    field.choices, field.coerce, field.chooses = [("", otherwise), *named], known.get, Container
+    field.choices, field.coerce = [("", otherwise), *named], known.get
+    field.chooses = Container  # type: ignore[attr-defined]  # for an errand
 
 
 class PlateForm(ShopForm):
