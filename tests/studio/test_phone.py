@@ -29,7 +29,7 @@ DRAWN = [
     "/orders/materials/27/",
     "/baths/2/what-if/?lid_on=on",
 ]
-LEAST_LETTER_PX, LEAST_TARGET_PX = 11, 44
+LEAST_LETTER_PX, MOST_LETTER_PX, LEAST_TARGET_PX = 11, 18, 44
 LETTERS = """[...document.querySelectorAll('main .chart svg[role=img] text, main .rulebar text')]
   .filter((text) => text.checkVisibility() && text.textContent.trim())
   .map((text) => parseFloat(getComputedStyle(text).fontSize) * text.getScreenCTM().a)"""
@@ -60,6 +60,7 @@ def test_every_letter_of_a_drawing_can_be_read(hers, width):
         letters = page.evaluate(LETTERS)
 
         assert letters and min(letters) >= LEAST_LETTER_PX - 0.1, (path, min(letters, default=None))
+        assert max(letters) <= MOST_LETTER_PX, (path, max(letters))
 
 
 def test_what_stands_under_also_can_be_hit(hers):
