@@ -26,13 +26,20 @@ DRAWN = [
     "/cathodes/2/",
     "/orders/costs/",
     "/waste/balance/",
-    "/orders/materials/27/",
-    "/baths/2/what-if/?lid_on=on",
 ]
-LEAST_LETTER_PX, MOST_LETTER_PX, LEAST_TARGET_PX = 11, 18, 44
+LEAST_LETTER_PX, MOST_LETTER_PX, LEAST_TARGET_PX = 11, 20, 44
 LETTERS = """[...document.querySelectorAll('main .chart svg[role=img] text, main .rulebar text')]
   .filter((text) => text.checkVisibility() && text.textContent.trim())
   .map((text) => parseFloat(getComputedStyle(text).fontSize) * text.getScreenCTM().a)"""
+
+
+PALE = """(least) => { const light = (rgb) => rgb.match(/[\\d.]+/g).slice(0, 3).map((part) => part / 255)
+    .map((part) => part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4)
+    .reduce((sum, part, at) => sum + part * [0.2126, 0.7152, 0.0722][at], 0)
+  const ground = light(getComputedStyle(document.documentElement).backgroundColor)
+  const ratio = (ink) => (Math.max(ink, ground) + 0.05) / (Math.min(ink, ground) + 0.05)
+  return [...document.querySelectorAll('main svg:not(.ghs, .icon) text')].filter((text) => text.checkVisibility())
+    .filter((text) => ratio(light(getComputedStyle(text).fill)) < least).map((text) => text.textContent) }"""
 
 
 @pytest.fixture(scope="module")
@@ -61,6 +68,16 @@ def test_every_letter_of_a_drawing_can_be_read(hers, width):
 
         assert letters and min(letters) >= LEAST_LETTER_PX - 0.1, (path, min(letters, default=None))
         assert max(letters) <= MOST_LETTER_PX, (path, max(letters))
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_every_letter_of_a_drawing_stands_out_from_its_ground(hers, scheme):
+    """WCAG 2.2, 1.4.3."""
+    page = hers(color_scheme=scheme)
+    for path in [*DRAWN, "/safety/open/wall/", "/plates/62/bite/"]:
+        page.goto(path)
+
+        assert page.evaluate(PALE, 4.5) == [], path
 
 
 def test_what_stands_under_also_can_be_hit(hers):
