@@ -131,8 +131,10 @@ def render(
             how = {"font_config": fonts, "pdf_variant": VARIANT, "cache": drawn}
             return source.render(stylesheets=[*sheets, *own], **how)
 
-        if letters_pt or ONE_SHEET.search(html):
-            return largest_on(1, laid_out, letters_pt or LETTERS_PT)
+        if letters_pt:
+            return largest_on(1, laid_out, letters_pt)
+        if ONE_SHEET.search(html) and len((sheet := largest_on(1, laid_out, LETTERS_PT)).pages) == 1:
+            return sheet
         document = laid_out(None)
         if not ends_almost_empty(document):
             return document
