@@ -108,11 +108,11 @@ class CopperStatement:
     def status(self) -> StatusWord:
         """Readings that wait for an answer leave it open: the baths do not go by them yet."""
         if not self.account.balance.closes:
-            return StatusWord("act", _("It does not close"))
+            return StatusWord("act", _("It does not add up"))
         return (
             StatusWord("look", _("It cannot be told yet"))
             if self.account.held_out
-            else StatusWord("fine", _("It closes"))
+            else StatusWord("fine", _("It adds up"))
         )
 
     @property

@@ -191,7 +191,7 @@ def test_a_strip_written_wrong_by_a_tin_full_does_not_close():
     account = over(1, 4)
     assert unexplained(account).value == pytest.approx(-96, abs=2)
     assert not account.balance.closes
-    assert accounts.CopperStatement(account).status == ("act", "It does not close")
+    assert accounts.CopperStatement(account).status == ("act", "It does not add up")
     assert accounts.CopperStatement(account).verdict.startswith("96 ± 3 g more is there than came in")
 
 

@@ -323,7 +323,7 @@ def test_the_balance_says_that_it_closes_and_shows_where_everything_is(member, c
 
     shown = member.get(url("balance")).content.decode()
 
-    assert "It closes" in shown
+    assert "It adds up" in shown
     assert "Bitten off plates" in shown and "Stripped, solid metal" in shown
     assert '<svg viewBox="0 0 480' in shown and "<desc>Came in:" in shown
     assert "unexplained = " in shown
@@ -334,7 +334,7 @@ def test_the_balance_says_when_it_does_not_close(member, cathode, today):
     stripped(cathode, 140, at=2, unlikely_anyway=True)
     today(3)
 
-    assert "It does not close" in member.get(url("balance")).content.decode()
+    assert "It does not add up" in member.get(url("balance")).content.decode()
 
 
 def test_a_balance_of_empty_days_says_so(member):
