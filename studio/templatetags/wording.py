@@ -1,6 +1,7 @@
 """Sentences as pages write them; every template has these filters and tags."""
 
 from collections.abc import Sequence
+from typing import Any
 
 from django import template
 from django.conf import settings
@@ -26,13 +27,16 @@ class Once(Node):
     def __init__(self, node: Node | NodeList, values: Sequence[FilterExpression] = ()) -> None:
         self.node = node
         self.values = values
-        self.made: dict[tuple[object, ...], str] = {}
+        self.made: dict[Any, str] = {}
 
     def render(self, context):
-        key = (settings.LANGUAGE_CODE, *(value.resolve(context) for value in self.values))
-        if key not in self.made:
-            self.made[key] = self.node.render(context)
-        return self.made[key]
+        key: Any = settings.LANGUAGE_CODE
+        if self.values:
+            key = (key, *[value.resolve(context) for value in self.values])
+        made = self.made.get(key)
+        if made is None:
+            made = self.made[key] = self.node.render(context)
+        return made
 
 
 class FilledSentence(Node):
