@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 from django.contrib.auth.decorators import login_not_required
 from django.shortcuts import get_object_or_404
+from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils.decorators import method_decorator
 from django.utils.translation import gettext as _
@@ -70,10 +71,19 @@ class SummaryView(ReadView):
     template_name, part_name = "safety/summary.html", "safety/_summary.html"
 
     def get_context_data(self):
+        glance = self.kept("glance", self.glance) if self.request.user.is_authenticated else ""
+        return {"thing": self.object, "glance": glance}
+
+    def glance(self):
+        """For whoever has signed in: what they ask first, and do next."""
         [key] = self.kwargs.values()
-        deeds = [Deed(words, icon, reverse(page, args=[key])) for words, icon, page in DEEDS[self.queryset.model]]
-        known = at_a_glance(self.object, self.request.workshop.units) if self.request.user.is_authenticated else ()
-        return {"title": str(self.object), "thing": self.object, "deeds": deeds, "known": known}
+        shown = {
+            "thing": self.object,
+            "known": at_a_glance(self.object, self.request.workshop.units),
+            "deeds": [Deed(words, icon, reverse(page, args=[key])) for words, icon, page in DEEDS[self.queryset.model]],
+            "is_viewer": self.request.is_viewer,
+        }
+        return render_to_string("safety/_glance.html", shown)
 
     def get_part_data(self):
         workshop = self.request.workshop

@@ -36,8 +36,8 @@ people:left 6 5 · people:mail 5 4 · people:mark_tablet 4 3 · people:own_passw
 people:people 5 4 · people:person 8 7 · people:role 5 4 · people:second_factor 8 5 · people:stays 4 3 · people:tablets
 4 3 · safety:booklet 4 3 · safety:chemicals 20 2 · safety:copy_classes 7 6 · safety:evidence 3 2 · safety:folder 32 3
 · safety:label_bath 13 12 · safety:label_container 11 10 · safety:label_material 11 10 · safety:list 13 2 ·
-safety:open 19 2 · safety:open_bath 12 6 · safety:open_container 8 4 · safety:open_drum 16 9 · safety:open_material 8
-4 · safety:place 10 9 · safety:together 19 2 · safety:wall 8 2 · shelf:change_material 5 4 · shelf:container 10 2 ·
+safety:open 19 2 · safety:open_bath 12 2 · safety:open_container 8 2 · safety:open_drum 16 2 · safety:open_material 8
+2 · safety:place 10 9 · safety:together 19 2 · safety:wall 8 2 · shelf:change_material 5 4 · shelf:container 10 2 ·
 shelf:count 5 4 · shelf:counts 6 5 · shelf:file_sheet 6 5 · shelf:finish 5 4 · shelf:import_file 6 5 · shelf:limit 5 4
 · shelf:material 10 2 · shelf:missing_sheets 5 4 · shelf:move 7 6 · shelf:new_material 4 3 · shelf:new_place 5 4 ·
 shelf:open 5 4 · shelf:places 4 3 · shelf:receive 6 5 · shelf:send_away 8 7 · shelf:shelf 8 2 · shelf:split 7 6 ·
