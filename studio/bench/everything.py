@@ -64,7 +64,7 @@ class PendingBytes:
 
 
 def answer(zone: tzinfo) -> StreamingHttpResponse:
-    name = f"book-{timezone.localdate():%Y-%m-%d}.zip"
+    name = f"everything-{timezone.localdate():%Y-%m-%d}.zip"
     headers = {"Content-Disposition": f'attachment; filename="{name}"'}
     return StreamingHttpResponse(zipped(zone), content_type="application/zip", headers=headers)
 

@@ -252,13 +252,13 @@ def refuse_what_is_not_awaited(came: Came, entry: Entry) -> None:
             % {"strike_reason": ordered.strike_reason},
             ways=[(_("Receive it"), reverse("shelf:receive", args=[now.pack.material_id]))],
         )
+    without = (_("Receive it without an order"), reverse("shelf:receive", args=[now.pack.material_id]))
     # of other packs than ordered more may be as much
     if came.packs > now.rest and not came.pack_amount:
         # the rest of a parcel that was booked already is as often a slip as a gift
-        raise Refused("packs", too_many(now))
+        raise Refused("packs", too_many(now), ways=[without])
     if not now.rest:
-        receive = reverse("shelf:receive", args=[now.pack.material_id])
-        raise Refused(None, too_many(now), ways=[(_("Receive it without an order"), receive)])
+        raise Refused(None, too_many(now), ways=[without])
     if entry.happened_at < ordered.happened_at:
         raise Refused(
             "happened_at",
