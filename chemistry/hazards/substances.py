@@ -5,6 +5,7 @@ data/substances.toml, data/names.toml
 """
 
 import re
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
@@ -204,10 +205,11 @@ def as_named(name: str) -> str:
     """
     As names are compared, however they were typed.
 
-    >>> as_named("  Sulphuric  Acid, ")
-    'sulphuric acid'
+    >>> as_named("  Sulphuric  Acid, "), as_named("Acétone"), as_named("Cire d’abeille")
+    ('sulphuric acid', 'acetone', 'cire dabeille')
     """
-    return " ".join(name.casefold().replace("\u2019", "").replace("'", "").split()).strip(" ,;:")
+    letters = unicodedata.normalize("NFKD", name.casefold().replace("\u2019", "").replace("'", ""))
+    return " ".join("".join(each for each in letters if not unicodedata.combining(each)).split()).strip(" ,;:")
 
 
 def active_share(substance: Substance) -> float:
