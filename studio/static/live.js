@@ -100,6 +100,11 @@ document.addEventListener("input", (event) => {
 });
 
 document.addEventListener("DOMContentLoaded", () => lead(document, "[data-focus], [aria-invalid='true']"));
+/* An address that leads to a part of the page takes the focus there once all is loaded, away from a refusal above it. */
+window.addEventListener("load", () => {
+  const refused = document.querySelector("[role='alert'][data-focus]");
+  if (location.hash && refused) requestAnimationFrame(() => setTimeout(() => refused.focus()));
+});
 document.addEventListener("htmx:afterSwap", (event) => lead(event.target, "[data-focus]"));
 document.addEventListener("htmx:beforeRequest", (event) => event.target.setAttribute("aria-busy", "true"));
 document.addEventListener("htmx:afterRequest", (event) => event.target.removeAttribute("aria-busy"));
