@@ -150,7 +150,7 @@ def entries_of(file: str) -> Iterator[EvidenceEntry]:
         yield EvidenceEntry(
             file=file,
             place=" · ".join(name.replace("_", " ") for name in path if name not in SHELVES),
-            says=words_of(line),
+            says=Sentence(words_of(line)),
             source=named or REGISTER["files"].get(file, ""),
             grade=source.get("grade") or source["evidence"],
             not_found_on=line.get(data_files.LOOKED_FOR) or source.get(data_files.LOOKED_FOR),

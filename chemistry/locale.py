@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 NARROW_NO_BREAK = "\u202f"
 FOUR_DIGITS = re.compile(r"-?\d,\d{3}(?:\.\d+)?")
@@ -79,6 +79,36 @@ def marked(number: str) -> str:
     if here.thousands == NARROW_NO_BREAK and FOUR_DIGITS.fullmatch(number):
         number = number.replace(",", "")
     return number.translate(_marks(here))
+
+
+# a number of a law, a standard or a table stands as it is cited, and with it those that follow
+_CITED = (
+    r"(?:\b(?:CFR|USC|GHS|CLP|SI|RID|ADR|UN|App\.|[Ss]ections?|[Tt]ables?|[Aa]nnex(?: [IVX]+)?|[Aa]rticles?|[Rr]egs?\.|"
+    r"[Rr]egulations?|[Pp]arts?|[Pp]aragraphs?|[Rr]ules?|[Cc]lauses?|[Ee]dition,|code|ch?\.|s\.)|§§?) ?"
+    r"[A-Z]?\d[\w.()-]*(?:(?:[,;]| and| or| to) \d[\w.()-]*)*"
+)
+_IN_PROSE = re.compile(
+    rf"{_CITED}|(?<![\w.,/-])(?P<number>\d{{1,3}}(?:,\d{{3}})+(?:\.\d+)?|\d+\.\d+)(?![\w.,(]\w|-\d|\.\d)"
+)
+_AS_IN_PROSE = ("12345.6", "12,345.6")
+
+
+def in_prose(text: str) -> str:
+    """
+    A sentence of the house with the numbers that stand in it written as is usual here; what is cited stays.
+
+    >>> with override(Locale("12.345,6")):
+    ...     in_prose("From 0.25 % on, 1,000 kg at most (about 2.5 g/L), says 40 CFR 262.14(a)(5), 270.1.")
+    'From 0,25 % on, 1.000 kg at most (about 2,5 g/L), says 40 CFR 262.14(a)(5), 270.1.'
+    """
+    here = _in_force.get()
+    return text if here.numbers in _AS_IN_PROSE else _in_prose(text, here)
+
+
+@lru_cache(maxsize=20_000)
+def _in_prose(text: str, here: Locale) -> str:
+    with override(here):
+        return _IN_PROSE.sub(lambda found: marked(found["number"]) if found["number"] else found[0], text)
 
 
 @cache

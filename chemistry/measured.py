@@ -253,6 +253,18 @@ def digits(value: float, most: int = 6) -> str:
     return marked(shown.rstrip("0").rstrip(".") if "." in shown else shown)
 
 
+def rounded(value: float, most: int) -> float:
+    """
+    Round a number to so many digits that count. [-]
+
+    Source: convention of this house, no source.
+
+    >>> rounded(0.0847, 2), rounded(1234.5, 2), rounded(0.0, 2)
+    (0.085, 1200.0, 0.0)
+    """
+    return round(value, most - 1 - floor(log10(abs(value)))) if value else 0.0
+
+
 def written_out(value: float, decimals: int) -> str:
     """
     Write a number out with commas between its thousands, before the locale in force has its say.

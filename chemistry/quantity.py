@@ -3,13 +3,13 @@
 from collections.abc import Iterable, Mapping
 from functools import cache
 
-from chemistry import locale
+from chemistry import locale, units
 from chemistry.locale import Locale
 from chemistry.measured import digits, plain
 from chemistry.sentences import Sentence
 
-L_PER_GAL, G_PER_LB, CM_PER_IN = 3.785411784, 453.59237, 2.54  # exact, NIST Handbook 44, Appendix C
-QT_PER_GAL, OZ_PER_GAL, OZ_PER_LB, IN_PER_FT = 4, 128, 16, 12
+G_PER_LB, CM_PER_IN = 453.59237, 2.54  # exact, NIST Handbook 44, Appendix C
+OZ_PER_LB, IN_PER_FT = 16, 12
 UM_PER_MIL = 25.4
 MOST_CONVERTED = 4  # digits that what was measured in another unit can bear
 
@@ -17,23 +17,29 @@ Ladder = tuple[tuple[str, float], ...]
 """Units from the largest down, each with how many of the sum's unit make one."""
 
 
-def ladder(largest: Ladder, *, times: float) -> Ladder:
+def ladder(dimension: str, unit: str, *names: str) -> Ladder:
     """
-    The same where the sum counts in a unit so many times smaller.
+    Units of a dimension, each with how many of the sum's unit it is.
 
-    >>> ladder((("lb", 453.59237),), times=1000)
-    (('lb', 453592.37),)
+    >>> ladder("mass", "kg", "lb", "oz")
+    (('lb', 0.45359237), ('oz', 0.028349523125))
     """
-    return tuple((unit, size * times) for unit, size in largest)
+    sizes = units.base_units_in_each()
+    return tuple((name.replace("2", "²"), float(sizes[dimension, name] / sizes[dimension, unit])) for name in names)
 
 
-GALLONS: Ladder = (
-    *(("gal", L_PER_GAL), ("qt", L_PER_GAL / QT_PER_GAL)),
-    ("fl oz", L_PER_GAL / OZ_PER_GAL),
-)
-POUNDS: Ladder = (("lb", G_PER_LB), ("oz", G_PER_LB / OZ_PER_LB))
-INCHES: Ladder = (("in", CM_PER_IN),)
-FEET: Ladder = (("ft", CM_PER_IN * IN_PER_FT), *INCHES)
+def g_per_l_in(content: str) -> float:
+    """
+    Return how many grams in a litre one of such a content is. [g/L]
+
+    Source: definitions, by way of `units`.
+
+    >>> round(g_per_l_in("oz/gal"), 3), round(g_per_l_in("oz/imp gal"), 3)
+    (7.489, 6.236)
+    """
+    mass, _, volume = content.partition("/")
+    [(_mass, grams)], [(_volume, litres)] = ladder("mass", "g", mass), ladder("volume", "L", volume)
+    return grams / litres
 
 
 @cache
@@ -46,23 +52,28 @@ def ladders(here: Locale) -> Mapping[str, Ladder]:
     >>> [unit for unit, _ in ladders(Locale(volume="gal"))["mL"]]
     ['gal', 'qt', 'fl oz']
     """
-    found: dict[str, Ladder] = {}
-    if here.volume == "gal":
-        found |= {"L": GALLONS, "mL": ladder(GALLONS, times=1000)}
-    if here.mass == "lb":
-        found |= {"g": POUNDS, "kg": ladder(POUNDS, times=0.001), "mg": ladder(POUNDS, times=1000)}
-    if here.volume == "gal" and here.mass == "lb":
-        ounces = G_PER_LB / OZ_PER_LB / L_PER_GAL
-        found |= {"g/L": (("oz/gal", ounces),), "g/mL": (("lb/gal", G_PER_LB / L_PER_GAL / 1000),)}
-    if here.length == "in":
-        found |= {"cm": INCHES, "mm": ladder(INCHES, times=10), "m": ladder(FEET, times=0.01)}
-    if here.area == "in²":
-        found |= {
-            "cm²": (("in²", CM_PER_IN**2),),
-            "mm²": (("in²", 100 * CM_PER_IN**2),),
-            "m²": (("ft²", (CM_PER_IN * IN_PER_FT / 100) ** 2),),
-            "A/dm²": (("A/ft²", 100 / (CM_PER_IN * IN_PER_FT) ** 2),),
-        }
+    with locale.override(here):
+        has = units.is_customary
+        found: dict[str, Ladder] = {}
+        if has("volume"):
+            steps = units.LARGEST_FIRST[units.own("L")]
+            found |= {unit: ladder("volume", unit, *steps) for unit in ("L", "mL")}
+        if has("mass"):
+            found |= {unit: ladder("mass", unit, *units.LARGEST_FIRST["lb"]) for unit in ("g", "kg", "mg")}
+        if has("content"):
+            heavy = f"lb/{found['L'][0][0]}"
+            found |= {"g/mL": ((heavy, g_per_l_in(heavy) / 1000),)}
+            found |= {"g/L": tuple((name, g_per_l_in(name)) for name in units.in_customary("g/L"))}
+        if has("length"):
+            found |= {"cm": ladder("length", "cm", "in"), "mm": ladder("length", "mm", "in")}
+            found |= {"m": ladder("length", "m", "ft", "in")}
+        if has("area"):
+            found |= {
+                "cm²": ladder("area", "cm2", "in2"),
+                "mm²": ladder("area", "mm2", "in2"),
+                "m²": ladder("area", "m2", "ft2"),
+                "A/dm²": (("A/ft²", 100 / (CM_PER_IN * IN_PER_FT) ** 2),),
+            }
     if here.depth_unit == "mil":
         found |= {"µm": (("mil", UM_PER_MIL),)}
     return found

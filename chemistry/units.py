@@ -6,7 +6,7 @@ conversion factors and never sees what was typed: it would read "1,5 g" as 15 g.
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -40,11 +40,12 @@ EXAMPLES = {
     "thickness": Sentence("1.2 mm or 48 mil"),
     "count": "3",
 }
-AMERICAN_EXAMPLES = {
+CUSTOMARY_EXAMPLES = {
     "mass": "3 lb 2 oz",
     "volume": Sentence("2 qt or 1 1/2 cups"),
     "area": "12x18 in",
     "length": "1 ft 2 in",
+    "thickness": Sentence("0.027 in or 20 oz"),
 }
 SIDES_EXAMPLE = "12x18 in"
 NUMBER_EXAMPLES = Sentence("12, 1.5, 1,5 or 1 1/2")
@@ -57,11 +58,7 @@ def examples(dimension: str) -> str:
     >>> examples("mass")
     '250 g or 3 lb 2 oz'
     """
-    here = locale.current()
-    is_american = {"mass": here.mass == "lb", "volume": here.volume == "gal", "length": here.length == "in"}
-    if is_american.get(dimension) or (dimension == "area" and here.area == "in²"):
-        return AMERICAN_EXAMPLES[dimension]
-    return EXAMPLES[dimension]
+    return (CUSTOMARY_EXAMPLES if is_customary(dimension) else EXAMPLES)[dimension]
 
 
 class NotUnderstood(ValueError):
@@ -220,9 +217,25 @@ KITCHEN_WORDS = {
 }
 
 # what shows in one of them shows in the largest that it fills: 8 oz of a pound, a gallon of 128 fl oz
-LARGEST_FIRST = {
-    unit: steps for steps in (("lb", "oz"), ("gal", "qt", "fl oz")) for unit in (*steps, *(("pt",) * ("qt" in steps)))
+STEPS = (("lb", "oz"), ("gal", "qt", "fl oz"), ("imp gal", "imp pt", "imp fl oz"))
+LARGEST_FIRST = {**{unit: steps for steps in STEPS for unit in steps}, "pt": STEPS[1], "imp qt": STEPS[2]}
+# what is typed for each unit of the sums where a dimension is not metric, the one that comes first before the others
+CUSTOMARY: Mapping[str, tuple[str, ...]] = {
+    "mg": ("oz",),
+    "g": ("oz",),
+    "kg": ("lb",),
+    "mL": ("fl oz",),
+    "L": ("gal", "qt", "pt"),
+    "mm": ("in",),
+    "cm": ("in",),
+    "m": ("ft",),
+    "mm2": ("in2",),
+    "cm2": ("in2",),
+    "m2": ("ft2",),
+    "g/L": ("oz/gal",),
 }
+NOT_METRIC = {"mass": "lb", "volume": "gal", "length": "in", "area": "in²", "thickness": "in"}  # settings of a locale
+OFFERED = {"mass": ("g", "kg"), "volume": ("mL", "L", "cup"), "length": ("cm", "m")}
 IN_PINTS = re.compile(r"\b(?<!imp )(?<!us )(fl\.? ?oz|pt|pints?|qt|quarts?|gal|gallons?)\b\.?", re.IGNORECASE)
 
 VULGAR = "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
@@ -235,7 +248,11 @@ NUMBER = re.compile(
 UNIT = re.compile(rf"(?:{LETTER}(?:\.(?!\d))?|[\"'″′”’]|(?<=\S) (?={LETTER}))+(?:\^?2(?!\w))?")
 # what prints a long number in groups sets a space that does not break or is thin
 BETWEEN_THOUSANDS = re.compile(r"(?<=\d)[\u00a0\u2007\u2009\u202f](?=\d{3}(?!\d))")
-TYPED_IN_GROUPS = re.compile(r"(?<![\d.,])\d{1,3}(?: \d{3})+(?!\d|\s*[/⁄])")
+# few keyboards have the space or the apostrophe that pages print
+TYPED_IN_GROUPS = {
+    marks[-1]: re.compile(rf"(?<![\d.,])\d{{1,3}}(?:[{marks}]\d{{3}})+(?!\d|\s*[/⁄])")
+    for marks in (f" {locale.NARROW_NO_BREAK}", "'’")
+}
 BETWEEN_SIDES = re.compile(r"\s*(?:[x×*]|\bby\b)\s*", re.IGNORECASE)
 
 NumberWithUnit = tuple[Fraction, str]
@@ -262,17 +279,6 @@ def parse(text: str, dimension: str, *, cups: Cups = "us", unit: str = "") -> in
     if len(parts) == 1 and not parts[0][1]:
         return amount_without_unit(parts[0][0], dimension, tidy, unit)
     return whole_amount(total_in_base_units(parts, dimension, tidy, cups), dimension, tidy)
-
-
-def parse_typed(text: str, dimension: str, *, cups: Cups = "us", unit: str = "") -> int:
-    """
-    Read an amount as this studio means it: its pints may be those of Great Britain.
-
-    >>> with locale.override(locale.Locale(imperial=True)):
-    ...     parse_typed("1 pt", "volume"), parse_typed("1 us pt", "volume")
-    (568261, 473176)
-    """
-    return parse(in_imperial(text) if locale.current().imperial else text, dimension, cups=cups, unit=unit)
 
 
 def parse_sides(text: str) -> tuple[int, int]:
@@ -314,6 +320,85 @@ def in_imperial(text: str) -> str:
     return IN_PINTS.sub(r"imp \1", text)
 
 
+def is_customary(dimension: str) -> bool:
+    """
+    Whether this studio types and reads a dimension in other units than metric ones; a content is mass in a volume.
+
+    >>> with locale.override(locale.Locale(mass="lb")):
+    ...     is_customary("mass"), is_customary("content"), is_customary("count")
+    (True, False, False)
+    """
+    if dimension == "content":
+        return is_customary("mass") and is_customary("volume")
+    return dimension in NOT_METRIC and getattr(locale.current(), dimension) == NOT_METRIC[dimension]
+
+
+def in_customary(unit: str) -> tuple[str, ...]:
+    """
+    What is typed for a unit of the sums where its dimension is not metric; in Great Britain its own pints and gallons.
+
+    >>> in_customary("L"), in_customary("A")
+    (('gal', 'qt', 'pt'), ())
+    >>> with locale.override(locale.Locale(imperial=True)):
+    ...     in_customary("L")
+    ('imp gal', 'imp qt', 'imp pt')
+    """
+    names = CUSTOMARY.get(unit, ())
+    return tuple(map(in_imperial, names)) if locale.current().imperial else names
+
+
+def offered(units: Iterable[str], first: str = "", last: str = "") -> list[str]:
+    """
+    The units that are offered where a number is typed: this studio's own, then the others.
+
+    units: of the sums. first: the one that a thing is kept in. last: what was typed for it last, before all.
+
+    >>> offered(["g", "kg", "cup"]), offered(["g", "kg"], first="lb", last="kg")
+    (['g', 'kg', 'cup', 'oz', 'lb'], ['kg', 'lb', 'g', 'oz'])
+    >>> with locale.override(locale.Locale(mass="lb", volume="gal")):
+    ...     offered(["g", "kg", "cup"]), offered(["%", "cm2"])
+    (['oz', 'lb', 'cup', 'g', 'kg'], ['%', 'cm2', 'in2'])
+    """
+    own: list[str] = []
+    others: list[str] = []
+    for unit in units:
+        here, elsewhere = own, others
+        if (names := in_customary(unit)) and is_customary(dimension_of(unit)):
+            here, elsewhere = others, own
+        here.append(unit)
+        elsewhere += [name for name in names if name not in elsewhere]
+    both = dict.fromkeys([*own, *others])
+    return list(dict.fromkeys([*filter(lambda unit: unit and (unit == first or unit in both), (last, first)), *both]))
+
+
+def own(unit: str) -> str:
+    """
+    What this studio types first for a unit of the sums.
+
+    >>> with locale.override(locale.Locale(mass="lb")):
+    ...     own("kg"), own("mL"), own("piece")
+    ('lb', 'mL', 'piece')
+    """
+    names = in_customary(unit)
+    return names[0] if names and is_customary(dimension_of(unit)) else unit
+
+
+@cache
+def dimension_of(unit: str) -> str:
+    """
+    What a unit measures.
+
+    >>> dimension_of("fl oz"), dimension_of("g/L"), dimension_of("A")
+    ('volume', 'content', '')
+    """
+    if "/" in unit:
+        return "content"
+    if unit in KITCHEN_WORDS:
+        return "volume"
+    # a mm is one of length: a thickness has units of its own only where it is typed
+    return next((each for each, known in UNITS.items() if any(unit == one.name for one in known)), "")
+
+
 def show(amount: int, dimension: str, unit: str) -> str:
     """
     Print a base amount in a unit, rounded as the unit deserves; `parse` reads it back.
@@ -322,6 +407,20 @@ def show(amount: int, dimension: str, unit: str) -> str:
     ('0.25 kg', '1 US cup', '600 cm²')
     >>> show(15_141_647, "volume", "fl oz"), show(226_796, "mass", "lb")
     ('4 US gal', '8 oz')
+    """
+    number, chosen = in_largest(amount, dimension, unit)
+    # where nobody has said how numbers are written, 1.250 is one and a quarter or a thousand
+    if not locale.current().thousands and could_be_thousands(number, chosen.name):
+        number += "0"
+    return chosen.labelled(number if amount >= 0 else f"−{number}")
+
+
+def in_largest(amount: int, dimension: str, unit: str) -> tuple[str, Unit]:
+    """
+    The size of a base amount in the unit it shows in, written as a machine does but for commas between thousands.
+
+    >>> in_largest(453_592, "mass", "oz")[0], in_largest(1_500_000, "mass", "g")[0]
+    ('1', '1,500')
     """
     chosen = look_up_unit(unit, dimension, "us")
     if amount and (steps := LARGEST_FIRST.get(chosen.name)):
@@ -336,10 +435,7 @@ def show(amount: int, dimension: str, unit: str) -> str:
     number = f"{Decimal(round(exact * 10**decimals)).scaleb(-decimals):,f}"
     if "." in number:
         number = number.rstrip("0").rstrip(".")
-    # where nobody has said how numbers are written, 1.250 is one and a quarter or a thousand
-    if not locale.current().thousands and could_be_thousands(number, chosen.name):
-        number += "0"
-    return chosen.labelled(number if amount >= 0 else f"−{number}")
+    return number, chosen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -372,6 +468,9 @@ def tidied(text: str, example: str) -> str:
 
     >>> tidied("  2.5   kg ", "250 g"), tidied("1\u202f500 g", "250 g")
     ('2.5 kg', '1500 g')
+    >>> with locale.override(locale.Locale("12’345.6")):
+    ...     tidied("1'500.5 g", "250 g")
+    '1500.5 g'
     """
     if len(text) > LONGEST_TEXT:
         raise NotUnderstood(
@@ -383,9 +482,8 @@ def tidied(text: str, example: str) -> str:
         )
     # before they become like any other space: "1 1/2" keeps its own
     tidy = " ".join(BETWEEN_THOUSANDS.sub("", text).split())
-    if locale.current().thousands == locale.NARROW_NO_BREAK:
-        # few keyboards have the space that pages print
-        tidy = TYPED_IN_GROUPS.sub(lambda number: number[0].replace(" ", ""), tidy)
+    if grouped := TYPED_IN_GROUPS.get(locale.current().thousands):
+        tidy = grouped.sub(lambda number: re.sub("[ '’]", "", number[0]), tidy)
     if not tidy:
         raise NotUnderstood(Sentence("Nothing is written; write it like %(example)s.") % {"example": example})
     if any(letter.isnumeric() and not letter.isascii() and letter not in VULGAR + "²" for letter in tidy):

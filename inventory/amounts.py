@@ -3,11 +3,11 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import lru_cache
 
 from django.utils.translation import gettext as _
 
-from chemistry import locale, units
+from chemistry import locale, units, vessels
 from chemistry.locale import Locale
 from inventory.cells import CellNotUnderstood
 from inventory.headings import plain
@@ -33,21 +33,6 @@ MARKS = {
     "point": re.compile(r"\d{1,3}(?:\.\d{3})+,\d+|\d{1,3}(?:\.\d{3}){2,}"),
 }
 EITHER = re.compile(r"[1-9]\d{0,2}[.,]\d{3}")
-TIMES = re.compile(r"(?P<times>\d{1,3})\s*(?:[x×*@]|mal)\s*(?P<each>\d.*)", re.I)
-IN_VESSELS = re.compile(
-    r"(?P<times>\d{1,3})\s*(?P<vessel>[^\W\d_]+)\.?\s*"
-    r"(?:of|de|d['’]|à|a|zu|zu je|je|mit|con|da|van|x|×|@|=|:)?\s*(?P<each>\d.*)",
-    re.I,
-)
-VESSEL_FIRST = re.compile(r"(?P<vessel>[^\W\d_]+)\s*(?:of|de|d['’]|à|a|zu|mit|con|da|van|:)?\s*(?P<each>\d.*)", re.I)
-VESSEL_LAST = re.compile(r"(?P<each>.*\d.*[^\W\d_]\.?)\s+(?P<vessel>[^\W\d_]+)", re.I)
-MORE_VESSELS = frozenset(
-    units.words(
-        "drum drums cartridge cartridges carboy carboys demijohn container containers gebinde behälter fass fässer "
-        "tub tubs ballon fût fûts tambour garrafa bombona fusto vat vaten "
-        "kübel schale tray trays unit units"
-    )
-)
 
 
 @dataclass(frozen=True)
@@ -87,12 +72,15 @@ def read(row: Mapping[str, str], *, known: tuple[str, str] | None, measures: Mea
         unit, size = unit or size, ""  # so many boxes, under a heading that asks for their size
     if unit and count and not (amount or size):
         amount, count = count, ""
-    text = amount if has_letter(amount) or not (amount and unit) else f"{amount} {unit}"
+    text = amount if vessels.has_letter(amount) or not (amount and unit) else f"{amount} {unit}"
     if is_none_left(text) and not known:
         known = known_by(unit or size, measures)
-    if size and (not has_letter(text) or is_countable(text)):
+    if size and (not vessels.has_letter(text) or is_countable(text)):
         # so many of a size; the number of them may stand under either heading
-        times, text = number_of(text or count or "1"), size if has_letter(size) or not unit else f"{size} {unit}"
+        times, text = (
+            number_of(text or count or "1"),
+            size if vessels.has_letter(size) or not unit else f"{size} {unit}",
+        )
         count = count if amount else ""
         if times > 1 and times % 1:
             told = _("%(times)s of %(size)s: how many containers, and what is in each?")
@@ -126,7 +114,7 @@ def amount_of(text: str, known: tuple[str, str] | None, measures: Measures) -> t
             )
         return 1, 0, known
     typed = RUN.sub(lambda run: in_plain_figures(run[0], measures.thousand), re.sub(r"\s*[()]\s*", " ", typed).strip())
-    times, typed = taken_apart(units.in_imperial(typed) if measures.imperial else typed)
+    times, typed = vessels.taken_apart(units.in_imperial(typed) if measures.imperial else typed)
     if times > MOST_CONTAINERS:
         raise CellNotUnderstood(_("“%(typed)s” is no number of containers.") % {"typed": times})
     try:
@@ -162,27 +150,6 @@ def in_plain_figures(run: str, thousand: str) -> str:
     return run
 
 
-def taken_apart(text: str) -> tuple[int, str]:
-    """
-    How many containers, and the amount in each; what they are is only said in passing.
-
-    >>> [taken_apart(text) for text in ("5 lb bag", "3 x 500 g", "2 bidons de 5 L", "4 Flaschen à 250 ml", "12x18 in")]
-    [(1, '5 lb'), (3, '500 g'), (2, '5 L'), (4, '250 ml'), (1, '12x18 in')]
-    >>> taken_apart("3 × 5 lb bags"), taken_apart("bag 5 lb"), taken_apart("3 rolls"), taken_apart("2 sheets 12x18 in")
-    ((3, '5 lb'), (1, '5 lb'), (1, '3 rolls'), (2, '12x18 in'))
-    """
-    text = re.sub(r"\s+", " ", text)
-    if (match := IN_VESSELS.fullmatch(text)) and is_vessel(match["vessel"]) and has_letter(match["each"]):
-        return int(match["times"]), taken_apart(match["each"])[1]
-    if (match := TIMES.fullmatch(text)) and is_filled(each := taken_apart(match["each"])[1]):
-        return int(match["times"]), each
-    if (match := VESSEL_FIRST.fullmatch(text)) and is_vessel(match["vessel"]) and has_letter(match["each"]):
-        return taken_apart(match["each"])
-    if (match := VESSEL_LAST.fullmatch(text)) and is_vessel(match["vessel"]):
-        return taken_apart(match["each"])
-    return 1, text
-
-
 def is_none_left(text: str) -> bool:
     return plain(text) in NONE_LEFT or (bool(text) and text in "-–—")
 
@@ -197,23 +164,10 @@ def known_by(text: str, measures: Measures) -> tuple[str, str] | None:
         return None
 
 
-def is_filled(text: str) -> bool:
-    """Whether a unit of mass, volume or pieces stands in it: 12x18 in is one sheet, and 2 x 500 g are two jars."""
-    typed = units.folded(re.sub(r"[^\w²'\". ]|\d|_", " ", text))
-    return (
-        any(typed in units.units_by_name(each) for each in ("mass", "volume", "count")) or typed in units.KITCHEN_WORDS
-    )
-
-
 def counts_alone(row: Mapping[str, str]) -> bool:
     """Whether a row only says how many there are, of a size that stands elsewhere."""
     text = " ".join(filter(None, (row.get("count", ""), row.get("amount", ""), row.get("unit", "")))).strip()
-    return bool(text) and (not has_letter(text) or is_countable(text))
-
-
-@cache
-def is_vessel(word: str) -> bool:
-    return units.folded(word) in units.units_by_name("count") or word.casefold() in MORE_VESSELS
+    return bool(text) and (not vessels.has_letter(text) or is_countable(text))
 
 
 def in_base_units(text: str, known: tuple[str, str] | None, cups: units.Cups) -> tuple[int, tuple[str, str]]:
@@ -225,7 +179,7 @@ def in_base_units(text: str, known: tuple[str, str] | None, cups: units.Cups) ->
             return units.parse(text, dimension, cups=cups), (dimension, shown_unit(text, dimension))
         except units.NotUnderstood:
             continue
-    told = _("“%(typed)s” is no amount with a unit; write it like 2.5 kg, 500 mL or 30 cm.")
+    told = locale.in_prose(_("“%(typed)s” is no amount with a unit; write it like 2.5 kg, 500 mL or 30 cm."))
     raise CellNotUnderstood(told % {"typed": text})
 
 
@@ -251,11 +205,7 @@ def number_of(text: str) -> float:
         raise CellNotUnderstood(_("“%(typed)s” is no number of containers.") % {"typed": text}) from error
 
 
-def has_letter(text: str) -> bool:
-    return any(map(str.isalpha, text))
-
-
 def is_countable(text: str) -> bool:
     """Whether it only says how many there are: 3 bottles, of the size that stands beside it."""
     match = re.fullmatch(r"[\d.,/½¼¾ ]+\s*([^\W\d_]+)\.?", text)
-    return match is not None and is_vessel(match[1])
+    return match is not None and vessels.is_vessel(match[1])

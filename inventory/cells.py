@@ -9,10 +9,11 @@ from functools import cache
 from django.utils import dates, translation
 from django.utils.translation import gettext as _
 
-from chemistry import locale, units
+from chemistry import locale, money, units
 from chemistry.locale import Locale
 from inventory.headings import plain
 from inventory.models import Material
+from inventory.wording import translated
 
 BathUse = Material.BathUse
 BATH_USES = {
@@ -34,8 +35,7 @@ IN_WORDS = re.compile(
 )
 SERIAL_EPOCH = date(1899, 12, 30)  # how spreadsheets number their days
 SERIALS = range(25_000, 80_000)
-CURRENCIES = {"€": "EUR", "$": "USD", "£": "GBP", "EUR": "EUR", "USD": "USD", "GBP": "GBP", "CHF": "CHF", "FR": "CHF"}
-MONEY = re.compile(r"([^\d\s.,'’-]*)\s*(\d[\d.,'’\s]*?)(?:[.,][-–—])?\s*([^\d\s.,'’-]*)")
+FIGURES = re.compile(r"\d[\d.,]*")
 MOST_CENTS = 10_000_000  # 100,000 of any currency: a slip rather than a price
 
 
@@ -194,17 +194,15 @@ def cents(text: str, currency: str) -> int | None:
     """
     if not text:
         return None
-    match = MONEY.fullmatch(text.replace("\u00a0", " ").replace("\u202f", " "))
-    named = match and (match[1] or match[3]).upper().strip(".")
-    if not match or (match[1] and match[3]) or (named and named not in CURRENCIES):
-        raise CellNotUnderstood(_("“%(typed)s” is no price; write it like 12.50.") % {"typed": text})
-    if named and CURRENCIES[named] != currency:
-        told = _("“%(typed)s” is not in %(currency)s, in which this book counts.")
-        raise CellNotUnderstood(told % {"typed": text, "currency": currency})
-    figures = re.sub(r"[\s'’]", "", match[2])
+    try:
+        figures = re.sub(r"[\s'’]", "", money.figures(text, currency))
+    except units.NotUnderstood as error:
+        raise CellNotUnderstood(str(translated(error))) from None
+    if not FIGURES.fullmatch(figures):
+        raise CellNotUnderstood(locale.in_prose(_("“%(typed)s” is no price; write it like 12.50.")) % {"typed": text})
     marks = re.findall(r"[.,]", figures)
     # a price goes to cents: three figures behind a mark are thousands
     whole, _mark, part = re.sub(r"[.,](?=\d{3}(?:\D|$))", "", figures).replace(",", ".").partition(".")
     if len(part) > 2 or "." in part or len(marks) > 4 or int(whole or 0) * 100 > MOST_CENTS:
-        raise CellNotUnderstood(_("“%(typed)s” is no price; write it like 12.50.") % {"typed": text})
+        raise CellNotUnderstood(locale.in_prose(_("“%(typed)s” is no price; write it like 12.50.")) % {"typed": text})
     return int(whole or 0) * 100 + int(part.ljust(2, "0") or 0)

@@ -1,9 +1,12 @@
 """What a name on a list gives away: where it belongs, what it is in a bath. Each is shown and can be changed."""
 
 import re
+from contextlib import suppress
 
 from django.utils.translation import gettext_noop
 
+from chemistry import locale, units
+from chemistry.copper import gauges
 from chemistry.hazards.substances import recognised
 from inventory.headings import plain
 from inventory.models import Material, Place
@@ -70,6 +73,34 @@ def size_in(name: str) -> str:
     """
     sides = SIDES.search(name)
     return sides[0] if sides and category_of(name) == Category.COPPER else ""
+
+
+# "6x8 in" are sides, and what is thicker is no sheet
+A_THICKNESS = re.compile(
+    r"(?<![\w.,x×*])(?:(?:B&S|AWG|SWG) ?(?:gauge|ga\.?)? ?\d{1,2}\b|\d{1,2} ?(?:gauge|ga\.?)? ?(?:B&S|AWG|SWG)\b"
+    r"|\d*[.,]?\d+ ?(?:mm|mils?|thou|µm|um|in|inch|oz(?: ?/ ?ft[2²]?)?|[\"″])(?![\w²/]))",
+    re.IGNORECASE,
+)
+THICKEST_UM = 3500
+
+
+@locale.override(locale.Locale())
+def thickness_um(name: str, category: str) -> int | None:
+    """
+    How thick a sheet is, where its name says so.
+
+    >>> [thickness_um(name, Category.COPPER) for name in ("Copper 1 mm", "Kupferblech 0,8mm 20x30 cm", "Plate 6x8 in")]
+    [1000, 800, None]
+    >>> [thickness_um(name, Category.COPPER) for name in ("Copper, 18 ga B&S", "20 oz copper", '0.040" sheet 12x18 in')]
+    [1024, 681, 1016]
+    """
+    if category != Category.COPPER:
+        return None
+    for found in A_THICKNESS.findall(SIDES.sub(" ", name)):
+        with suppress(units.NotUnderstood):
+            if 0 < (thick := gauges.thickness_um(found)) <= THICKEST_UM:
+                return thick
+    return None
 
 
 def category_of(name: str, said: str = "") -> str:

@@ -17,7 +17,8 @@ from django.utils.functional import cached_property
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from chemistry import units
+from chemistry import units, vessels
+from chemistry.copper import gauges
 from chemistry.hazards.substances import recognised
 from inventory import amounts, cells, facts, guessing, months
 from inventory.cells import CellNotUnderstood
@@ -190,14 +191,14 @@ class Reading:
             row: Row = {}
             for text, known, unit in zip(given, self.columns, units_named, strict=False):
                 if text and known:
-                    text = f"{text} {unit}" if known == "amount" and unit and not amounts.has_letter(text) else text
+                    text = f"{text} {unit}" if known == "amount" and unit and not vessels.has_letter(text) else text
                     row[known] = f"{row[known]} {text}" if known in row else text
             if len(given) > len(self.head):
                 row["beyond"] = str(len(given))
             if given[: len(self.head)] == self.head[: len(given)] and len(given) > 1:
                 row["alone"] = ""  # printed lists repeat their headings
             elif len(alone := [cell for cell in given if cell]) == 1 and sum(map(bool, self.columns)) > 2:
-                row |= {"alone": alone[0]} if amounts.has_letter(alone[0]) else {}
+                row |= {"alone": alone[0]} if vessels.has_letter(alone[0]) else {}
             row |= self.choices.cells.get(str(number), {})
             read.append((number, row))
         return read
@@ -330,6 +331,8 @@ class BookAsRead:
             notes.append(_("Its price stays behind: nobody is named who sells it."))
         if line.supplier and not line.pack:
             notes.append(_("Who sells it stays behind: no size of a pack is told."))
+        if decided and (thick := guessing.thickness_um(name, decided.category)):
+            notes.append(_("%(thickness)s thick, by its name.") % {"thickness": gauges.written(thick)})
         line = replace(line, notes=tuple(notes))
         if decided:
             if decided.bath_use is None:
@@ -431,14 +434,14 @@ class BookAsRead:
         if not level:
             return 0
         # a bare number is in the unit of the row's amount
-        text = level if amounts.has_letter(level) else f"{level} {unit[1]}"
+        text = level if vessels.has_letter(level) else f"{level} {unit[1]}"
         return amounts.amount_of(text, unit, self.measures)[1]
 
     def pack_of(self, row: Row, amount: amounts.AmountRead) -> int:
         """What a supplier's pack holds: as its column says, else the size of a container, else what is in one."""
         if not row.get("supplier"):
             return 0
-        text = row.get("pack") or (row.get("size", "") if amounts.has_letter(row.get("size", "")) else "")
+        text = row.get("pack") or (row.get("size", "") if vessels.has_letter(row.get("size", "")) else "")
         if not text:
             return amount.each
         times, each, _unit = amounts.amount_of(text, amount.unit, self.measures)
@@ -613,6 +616,7 @@ def facts_of_material(line: RowPlan) -> dict[str, Any]:
         "category": line.category,
         "bath_use": line.bath_use,
         "purity": line.purity,
+        "thickness_um": guessing.thickness_um(line.name, line.category),
         "reorder_level": line.reorder_level,
         "note": line.note,
     }

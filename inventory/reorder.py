@@ -181,7 +181,7 @@ def reorder_level(rate: UseRate, lead: LeadTime, *, unit: str) -> ReorderLevel |
             Input(
                 name="cover",
                 value=cover,
-                unit=Sentence("for %(COVERED)s in 100 deliveries") % {"COVERED": f"{COVERED * 100:.0f}"},
+                unit=Sentence("for %(COVERED)s in 100 deliveries") % {"COVERED": digits(round(COVERED * 100))},
             ),
         ),
         source=Sentence(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext
 from django.utils.translation import gettext_noop as _
 
-from chemistry import units
+from chemistry import locale, units
 from chemistry.hazards.substances import SUBSTANCES
 from inventory.guessing import UNSORTED, category_of
 from inventory.models import Material
@@ -15,7 +15,6 @@ from inventory.wording import translated_text
 Category = Material.Category
 # common practice, no source: what is neither weighed nor poured, and in what it is counted
 THINGS: Mapping[str, tuple[tuple[str, str], ...]] = {
-    Category.COPPER: ((_("Copper sheet 1 mm"), "cm2"),),
     Category.GROUNDS: ((_("Hard ground"), "mL"), (_("Soft ground"), "mL")),
     Category.STOP_OUT: ((_("Stop-out varnish"), "mL"),),
     Category.TAPES: ((_("Plater’s tape"), "roll"), (_("Adhesive film"), "roll")),
@@ -42,7 +41,8 @@ BOUGHT_AS = {
     "lacquer_thinner_generic": _("Lacquer thinner"),
     "water": _("Distilled water"),
 }
-IN_US_UNITS = {"g": "lb", "kg": "lb", "mL": "fl oz", "cm2": "in2", "m": "ft"}
+# as it is sold where thickness is read so: the name tells the book how thick it is
+SHEETS = {"mm": _("Copper sheet 1 mm"), "in": _("Copper sheet 20 oz/ft²"), "mil": _("Copper sheet 40 mil")}
 BATH_USE = {
     **{use.value: use for use in Material.BATH_SALTS},
     "water": Material.BathUse.WATER,
@@ -58,7 +58,12 @@ class UsualThing:
 
     @property
     def dimension(self) -> str:
-        return next(dimension for dimension, known in units.UNITS.items() if self.unit in {unit.name for unit in known})
+        return units.dimension_of(self.unit)
+
+    @property
+    def unit_here(self) -> str:
+        """What is weighed is bought by the pound where it is not bought by the gram."""
+        return units.own("kg") if self.unit == "g" and units.is_customary("mass") else units.own(self.unit)
 
 
 def things_by_kind() -> dict[str, list[UsualThing]]:
@@ -72,6 +77,7 @@ def things_by_kind() -> dict[str, list[UsualThing]]:
         category: [UsualThing(gettext(name), category, unit) for name, unit in THINGS.get(category, ())]
         for category in (*Category.values, UNSORTED)
     }
+    found[Category.COPPER].append(UsualThing(gettext(SHEETS[locale.current().thickness]), Category.COPPER, "cm2"))
     for substance in SUBSTANCES.values():
         if substance.state in ("solid", "liquid") and substance.key not in NOT_BOUGHT:
             name = translated_text(BOUGHT_AS.get(substance.key) or substance.name)

@@ -5,12 +5,13 @@ from typing import Any
 from django.utils.functional import lazy
 from django.utils.translation import gettext, ngettext
 
+from chemistry.locale import in_prose
 from chemistry.sentences import Sentence
 
 
 def translated(shown: Any) -> Any:
     """
-    What is shown, if it is a Sentence or reads as one, in the language of the studio; whatever else as it is.
+    What is shown, if it is a Sentence or reads as one, in the studio's language and marks; whatever else as it is.
 
     >>> translated(Sentence("%(litres)s L") % {"litres": 2}), translated("C7"), translated(None)
     ('2 L', 'C7', None)
@@ -18,8 +19,9 @@ def translated(shown: Any) -> Any:
     sentence = str(shown)
     if not isinstance(sentence, Sentence):
         return shown
+    # before its places are filled: what stands in them is written as it should be, or is what somebody typed
     return sentence.said(
-        lambda text, others, count: ngettext(text, others, plural_count(count)) if others else gettext(text)
+        lambda text, others, count: in_prose(ngettext(text, others, plural_count(count)) if others else gettext(text))
     )
 
 

@@ -7,6 +7,7 @@ from chemistry.bath import figures
 from chemistry.bath.events import AcidRead, LevelRead, Reading
 from chemistry.bath.replaying import expected, forecast
 from chemistry.bath.state import BathState
+from chemistry.measured import plain
 from chemistry.sentences import Sentence
 from chemistry.solution import water_and_salt
 from chemistry.working import Figure, Input, Working
@@ -129,7 +130,8 @@ def level_alone(then: BathState, reading: LevelRead) -> Figure:
             Input(
                 name="volume when read",
                 value=when_read,
-                unit=Sentence("L by the book at %(temperature_c).0f °C") % {"temperature_c": reading.temperature_c},
+                unit=Sentence("L by the book at %(temperature_c)s °C")
+                % {"temperature_c": plain(reading.temperature_c, 0)},
             ),
         ),
         source=figures.DENSITY_SOURCE,

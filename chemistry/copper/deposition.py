@@ -17,7 +17,7 @@ from chemistry.copper.biting import (
     PER_AMPERE_HOUR,
 )
 from chemistry.copper.electrolysis import COPPER_G_PER_CM3, LARGEST_CM2
-from chemistry.measured import HALF_WIDTH_SDS, Measured, total
+from chemistry.measured import HALF_WIDTH_SDS, Measured, plain, total
 from chemistry.ranges import check_range
 from chemistry.sentences import Sentence
 from chemistry.working import Figure, Input, Working, work_out
@@ -289,7 +289,7 @@ def most_current(*, facing_cm2: float, strength_g_per_l: float) -> Figure:
             Input(
                 name="limit",
                 value=limit.value,
-                unit=Sentence("A/dm² at %(strength).0f g/L") % {"strength": strength_g_per_l},
+                unit=Sentence("A/dm² at %(strength)s g/L") % {"strength": plain(strength_g_per_l, 0)},
             ),
             Input(name="facing area", value=facing_cm2, unit="cm²"),
         ),

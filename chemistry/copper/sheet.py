@@ -2,6 +2,7 @@
 
 from chemistry.copper.electrolysis import COPPER_G_PER_CM3
 from chemistry.copper.gauges import FINEST_GAUGE, bs_um, swg_um
+from chemistry.measured import plain
 from chemistry.quantity import quantity
 from chemistry.ranges import check_range
 from chemistry.sentences import Sentence
@@ -38,8 +39,8 @@ def mass(*, area_cm2: float, thickness_um: float) -> Figure:
             Input(name="density", value=COPPER_G_PER_CM3, unit="g/cm³"),
         ),
         source="density of copper from CRC Handbook of Chemistry and Physics, 102nd ed., 2021",
-        spread=Sentence("sheet and ruler together: within %(percent).0f %%, common practice, no source")
-        % {"percent": AGREES * 100},
+        spread=Sentence("sheet and ruler together: within %(percent)s %%, common practice, no source")
+        % {"percent": plain(AGREES * 100, 0)},
     )
     return Figure(value=area_cm2 * thickness_um / 10_000 * COPPER_G_PER_CM3, unit="g", working=working)
 

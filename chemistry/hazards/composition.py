@@ -11,6 +11,7 @@ from chemistry.hazards.ingredients import NOT_TOXIC, ROUTES, UNKNOWN, Ingredient
 from chemistry.hazards.mixture import ACID_TO_PH, PH_SOURCE, Classification, classify
 from chemistry.hazards.steps import Step
 from chemistry.hazards.substances import SUBSTANCES, Fact, Substance, SubstanceHazards
+from chemistry.measured import plain
 from chemistry.quantity import quantity
 from chemistry.sentences import Sentence
 from chemistry.solution import sulfate, sulfuric
@@ -155,9 +156,9 @@ def corrodes(acid_g_per_l: float) -> Iterator[Step]:
     ph = sulfuric.lowest_ph(acid_g_per_l)
     if ph <= ACID_TO_PH:
         for id in ("skin_corr_1", "eye_dam_1"):
-            text = Sentence("%(acid)s of acid may make pH %(ph).1f, at most %(most)s: %(hazard)s") % {
+            text = Sentence("%(acid)s of acid may make pH %(ph)s, at most %(most)s: %(hazard)s") % {
                 "acid": quantity(acid_g_per_l, "g/L", 2),
-                "ph": ph,
+                "ph": plain(ph, 1),
                 "most": ACID_TO_PH,
                 "hazard": CLASSES[id],
             }

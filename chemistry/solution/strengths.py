@@ -2,11 +2,10 @@
 
 from chemistry import locale
 from chemistry.measured import plain
-from chemistry.quantity import G_PER_LB, L_PER_GAL, OZ_PER_LB
+from chemistry.quantity import g_per_l_in
 from chemistry.solution import sulfate
 
 SIXTY_F_IN_C = 15.56
-G_PER_L_IN_OZ_PER_GAL = G_PER_LB / OZ_PER_LB / L_PER_GAL
 
 
 def baume(strength_g_per_l: float) -> float:
@@ -47,7 +46,7 @@ def number(g_per_l: float, unit: str) -> float:
     """
     if unit == "°Bé":
         return baume(g_per_l)
-    return g_per_l / G_PER_L_IN_OZ_PER_GAL if unit == "oz/gal" else g_per_l
+    return g_per_l if unit == "g/L" else g_per_l / g_per_l_in(unit)
 
 
 def g_per_l(strength: float, unit: str) -> float:
@@ -61,7 +60,7 @@ def g_per_l(strength: float, unit: str) -> float:
     """
     if unit == "°Bé":
         return strength_from_baume(strength)
-    return strength * G_PER_L_IN_OZ_PER_GAL if unit == "oz/gal" else strength
+    return strength if unit == "g/L" else strength * g_per_l_in(unit)
 
 
 def decimals(unit: str) -> int:

@@ -255,8 +255,8 @@ def _sum(name: str, unit: str, found: Sequence[tuple[str, Measured | None]]) -> 
 def _per(name: str, what: str, found: Figure, amount: Figure, *, by: str, unit: str, factor: float) -> Figure:
     check_range(by, amount.value, 1e-9, 1e9, amount.unit)
     working = Working(
-        formula=Sentence("%(name)s = %(factor).0f × %(what)s / %(by)s")
-        % {"name": name, "factor": factor, "what": what, "by": by},
+        formula=Sentence("%(name)s = %(factor)s × %(what)s / %(by)s")
+        % {"name": name, "factor": round(factor), "what": what, "by": by},
         inputs=(Input.measured(what, found), Input.measured(by, amount)),
         source="what went in, as the deposits tell it",
     )

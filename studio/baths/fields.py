@@ -1,19 +1,22 @@
 """What is typed at a bath: a number and its unit side by side, temperatures, strengths, hydrometers, a tank's marks."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
+from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.functional import lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from chemistry import units
+from chemistry import units, vessels
 from chemistry.bath.events import STRONGEST_G_PER_L
-from chemistry.measured import digits
-from chemistry.quantity import quantity
+from chemistry.locale import in_prose
+from chemistry.measured import digits, plain
+from chemistry.quantity import g_per_l_in, quantity
 from chemistry.sentences import OR, strung
 from chemistry.solution import strengths, sulfate
 from inventory.wording import translated
@@ -22,14 +25,12 @@ from studio.pages import quantities
 from studio.pages.fields import LABELS, LETTER, NumberAndUnit, NumberField, understood
 from studio.pages.quantities import Units
 
-VOLUMES = ("L", "mL", "cup", "fl oz", "pt", "qt", "gal")
-MASSES = dict.fromkeys(("kg", "g", "lb", "oz"), "mass")
 MOST_G = 1_000_000.0
-G_PER_OZ, L_PER_GAL = 28.349523125, 3.785411784  # exact, NIST Handbook 44, Appendix C
 MM_PER_CM = 10
+CONTENTS = ("g/L", *units.CUSTOMARY["g/L"], *map(units.in_imperial, units.CUSTOMARY["g/L"]))
 HYDROMETER = re.compile(r"[01][.,]\d{3}")
 HEAVIEST_SG = 1.3  # a good way past saturation at 35 °C
-MARK_EXAMPLE = gettext_lazy("Write a mark like 10 = 4.1")
+MARK_EXAMPLE = lazy(lambda: in_prose(_("Write a mark like 10 = 4.1")), str)()
 
 
 class WithUnitField(forms.Field):
@@ -37,19 +38,21 @@ class WithUnitField(forms.Field):
 
     default_error_messages = {"required": gettext_lazy("Give a number.")}
 
-    def __init__(self, *, labels: Mapping[str, str], **kwargs):
-        self.labels = labels
-        super().__init__(widget=NumberAndUnit(labels.items(), is_asked_anew=True), **kwargs)
+    def __init__(self, *, units: Iterable[str], labels: Mapping[str, Any] = LABELS, **kwargs):
+        """units: of the sums; a studio is offered those that it reads them in as well."""
+        super().__init__(widget=NumberAndUnit(units, labels=labels), **kwargs)
 
     def to_python(self, value):
         typed, unit = value or ("", "")
         typed = (typed or "").strip()
         if not typed:
             return None
-        if unit not in self.labels:
+        offered = self.widget.offered
+        if unit not in offered:
+            labels = [str(self.widget.labels.get(each, each)) for each in offered]
             raise ValidationError(
                 _("“%(unit)s” is not a unit known here; choose %(values)s.")
-                % {"unit": unit, "values": translated(strung(map(str, self.labels.values()), OR))}
+                % {"unit": unit, "values": translated(strung(labels, OR))}
             )
         return self.read(typed, unit)
 
@@ -68,10 +71,9 @@ class TypedQuantity:
 class QuantityField(WithUnitField):
     """An amount in one of a few units, which need not measure alike: a level is so many cm or so many litres."""
 
-    def __init__(self, *, units: Mapping[str, str], **kwargs):
-        """units: each unit with the dimension it measures."""
-        self.dimensions, self.cups = units, "metric"
-        super().__init__(labels={unit: LABELS.get(unit, unit) for unit in units}, **kwargs)
+    def __init__(self, *units: str, **kwargs):
+        self.cups: Any = "metric"
+        super().__init__(units=units, **kwargs)
 
     def read_in(self, studio: Units) -> None:
         self.cups = studio.cups
@@ -80,16 +82,17 @@ class QuantityField(WithUnitField):
         # phones fill in whole amounts; the unit beside it was not looked at then
         if LETTER.search(typed):
             return self.read_with_its_unit(typed)
-        dimension = self.dimensions[unit]
+        dimension = units.dimension_of(unit)
         return TypedQuantity(dimension, understood(units.parse, f"{typed} {unit}", dimension, cups=self.cups))
 
     def read_with_its_unit(self, typed: str) -> TypedQuantity:
         """Somebody wrote "250 ml" into the number's place: what is written goes before what is chosen."""
-        for dimension in dict.fromkeys(self.dimensions.values()):
+        for dimension in sorted({units.dimension_of(unit) for unit in self.widget.of_the_sums} & units.UNITS.keys()):
             with suppress(ValidationError):
-                return TypedQuantity(dimension, understood(units.parse_typed, typed, dimension, cups=self.cups))
+                return TypedQuantity(dimension, understood(vessels.parse_typed, typed, dimension, cups=self.cups))
         raise ValidationError(
-            _("“%(typed)s” is not an amount; write a number like 1.5 and choose its unit beside it.") % {"typed": typed}
+            in_prose(_("“%(typed)s” is not an amount; write a number like 1.5 and choose its unit beside it."))
+            % {"typed": typed}
         )
 
 
@@ -97,7 +100,7 @@ class VolumeField(QuantityField):
     """A volume, in litres."""
 
     def __init__(self, **kwargs):
-        super().__init__(units=dict.fromkeys(VOLUMES, "volume"), **kwargs)
+        super().__init__("L", "mL", "cup", **kwargs)
 
     def to_python(self, value):
         quantity = super().to_python(value)
@@ -108,7 +111,7 @@ class MassField(QuantityField):
     """What a scale shows, in grams."""
 
     def __init__(self, **kwargs):
-        super().__init__(units=MASSES, **kwargs)
+        super().__init__("kg", "g", **kwargs)
 
     def to_python(self, value) -> float | None:
         quantity = super().to_python(value)
@@ -128,10 +131,7 @@ class LevelField(QuantityField):
     """A level by the dipstick, or straight in litres."""
 
     def __init__(self, **kwargs):
-        super().__init__(units={"cm": "length", "in": "length", "L": "volume", "gal": "volume"}, **kwargs)
-
-    def read_in(self, studio: Units) -> None:
-        super().read_in(studio)
+        super().__init__("cm", "L", **kwargs)
 
     def to_python(self, value):
         quantity = super().to_python(value)
@@ -149,27 +149,24 @@ class CrystalsField(QuantityField):
     """Salt by the scale or by the cup."""
 
     def __init__(self, **kwargs):
-        weighed = dict.fromkeys(("g", "kg", "oz", "lb"), "mass")
-        super().__init__(units=weighed | {"cup": "volume"}, **kwargs)
+        super().__init__("g", "kg", "cup", **kwargs)
 
 
 class AcidField(QuantityField):
     """An acid by the scale, by the measuring glass, or by what a litre of bath is to hold of it, in mg."""
 
-    PER_LITRE = {"g/L": 1.0, "oz/gal": G_PER_OZ / L_PER_GAL}
-
     def __init__(self, **kwargs):
-        super().__init__(units={"g": "mass", "oz": "mass", "mL": "volume", "fl oz": "volume"}, **kwargs)
-        self.labels |= {unit: _("%(unit)s in the bath") % {"unit": unit} for unit in self.PER_LITRE}
-        self.widget = NumberAndUnit(self.labels.items(), is_asked_anew=True)
+        super().__init__("g", "mL", "g/L", **kwargs)
+        in_the_bath = {unit: _("%(unit)s in the bath") % {"unit": unit} for unit in CONTENTS}
+        self.widget.labels = {**LABELS, **in_the_bath}
 
     def read(self, typed: str, unit: str) -> TypedQuantity:
         number, _, own = typed.partition(" ")
-        if own.strip() in self.PER_LITRE:
+        if own.strip() in CONTENTS:
             typed, unit = number, own.strip()
-        if unit not in self.PER_LITRE or LETTER.search(typed):
+        if unit not in CONTENTS or LETTER.search(typed):
             return super().read(typed, unit)
-        g_per_l = float(understood(units.parse_number, typed)) * self.PER_LITRE[unit]
+        g_per_l = float(understood(units.parse_number, typed)) * g_per_l_in(unit)
         return TypedQuantity("strength", quantities.mass_mg(g_per_l))
 
 
@@ -186,7 +183,7 @@ class HydrometerField(WithUnitField):
     """Specific gravity or degrees Baumé (US scale); a figure on the wrong one of the two is questioned."""
 
     def __init__(self, **kwargs):
-        super().__init__(labels={"SG": "SG", "°Bé": "°Bé"}, **kwargs)
+        super().__init__(units=("SG", "°Bé"), **kwargs)
 
     def read(self, typed: str, unit: str) -> Gravity:
         # a nought more, so that 1.155 is not taken for thousands
@@ -200,14 +197,15 @@ class TitrationField(WithUnitField):
     MOST_MOL_PER_L = STRONGEST_G_PER_L / sulfate.BLUE_CRYSTALS_G_PER_MOL
 
     def __init__(self, **kwargs):
-        super().__init__(labels={"mol/L": "mol/L", "g/L": _("g/L copper")}, **kwargs)
+        labels = {unit: _("%(unit)s copper") % {"unit": unit} for unit in CONTENTS}
+        super().__init__(units=("mol/L", "g/L"), labels=labels, **kwargs)
 
     def read(self, typed: str, unit: str) -> float:
         number = float(understood(units.parse_number, typed))
-        mol_per_l = number / sulfate.COPPER_G_PER_MOL if unit == "g/L" else number
+        mol_per_l = number if unit == "mol/L" else number * g_per_l_in(unit) / sulfate.COPPER_G_PER_MOL
         if mol_per_l > self.MOST_MOL_PER_L:
-            most = _("%(MOST_MOL_PER_L).2f mol/L, %(MOST_MOL_PER_L_2)s copper") % {
-                "MOST_MOL_PER_L": self.MOST_MOL_PER_L,
+            most = _("%(MOST_MOL_PER_L)s mol/L, %(MOST_MOL_PER_L_2)s copper") % {
+                "MOST_MOL_PER_L": plain(self.MOST_MOL_PER_L, 2),
                 "MOST_MOL_PER_L_2": quantity(self.MOST_MOL_PER_L * sulfate.COPPER_G_PER_MOL, "g/L", decimals=0),
             }
             raise ValidationError(
@@ -306,8 +304,8 @@ def gravity_from_degrees(number: float) -> Gravity:
     # 1.155 on the Baumé scale is nearly always a specific gravity under the wrong unit
     if 1 <= number < HEAVIEST_SG:
         raise ValidationError(
-            _("%(number)s °Bé would be hardly more than water; did you mean SG %(number_2).3f?")
-            % {"number": digits(number), "number_2": number}
+            _("%(number)s °Bé would be hardly more than water; did you mean SG %(number_2)s?")
+            % {"number": digits(number), "number_2": plain(number, 3)}
         )
     if number > sulfate.baume_from_sg(HEAVIEST_SG):
         raise ValidationError(
@@ -324,12 +322,16 @@ def gravity_from_sg(number: float) -> Gravity:
         )
     # many glass scales leave the decimal point out
     if 950 <= number <= 1000 * HEAVIEST_SG:
-        raise ValidationError(_("Is that %(number).3f? Write it with its decimal point.") % {"number": number / 1000})
+        raise ValidationError(
+            _("Is that %(number)s? Write it with its decimal point.") % {"number": plain(number / 1000, 3)}
+        )
     if number > HEAVIEST_SG:
         raise ValidationError(
-            _(
-                "%(number)s is heavier than any copper sulfate bath, which reads 1.10 to 1.20; look again "
-                "at the figures."
+            in_prose(
+                _(
+                    "%(number)s is heavier than any copper sulfate bath, which reads 1.10 to 1.20; look again "
+                    "at the figures."
+                )
             )
             % {"number": digits(number)}
         )
@@ -341,5 +343,5 @@ def gravity_from_sg(number: float) -> Gravity:
         number,
         _("SG %(number)s") % {"number": digits(number, 4)}
         if number != round(number, 3)
-        else _("SG %(number).3f") % {"number": number},
+        else _("SG %(number)s") % {"number": plain(number, 3)},
     )

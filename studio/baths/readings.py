@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from chemistry import bath as bath_model
 from chemistry.bath import BathState, Comparison, DensityRead, Reading
 from chemistry.bath.events import STANDARD_C, STRONGEST_G_PER_L
-from chemistry.measured import HALF_WIDTH_SDS, Measured
+from chemistry.measured import HALF_WIDTH_SDS, Measured, plain
 from chemistry.quantity import quantity
 from chemistry.solution import sulfate, water_and_salt
 from chemistry.solution.strengths import strength
@@ -59,8 +59,8 @@ def strength_from_hydrometer(
     if strength is None:
         raise Refused(
             "hydrometer",
-            _("SG %(sg).3f at %(temperature_c)s is no copper sulfate bath; read it again.")
-            % {"sg": sg, "temperature_c": quantity(temperature_c, "°C", decimals=0)},
+            _("SG %(sg)s at %(temperature_c)s is no copper sulfate bath; read it again.")
+            % {"sg": plain(sg, 3), "temperature_c": quantity(temperature_c, "°C", decimals=0)},
         )
     # a gram of acid reads nearly as a gram of crystals
     return strength, hypot(HYDROMETER_SD / hydrometer_rise(strength, temperature_c, reference_c), acid_sd_g_per_l)

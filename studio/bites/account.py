@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 
 from chemistry.bath import BathState
 from chemistry.copper import biting, cell_current
-from chemistry.measured import digits
+from chemistry.measured import digits, plain
 from chemistry.quantity import quantity
 from chemistry.solution import sulfate
 from chemistry.working import Figure
@@ -198,7 +198,7 @@ class BiteAccount:
             if figure:
                 yield DisplayedFigure.plain(name, figure)
         if self.cathode_share:
-            shown = Shown(f"{100 * self.cathode_share.value:.0f}", _("% of what a still bath can bring it"))
+            shown = Shown(plain(100 * self.cathode_share.value, 0), _("% of what a still bath can bring it"))
             yield DisplayedFigure(_("At the cathode"), shown, self.cathode_share)
 
     @property
@@ -237,10 +237,10 @@ class BiteAccount:
             yield (
                 "look",
                 _(
-                    "The cathode takes %(value).0f %% of what a still bath can bring it; from a third on the "
+                    "The cathode takes %(value)s %% of what a still bath can bring it; from a third on the "
                     "deposit may come out powdery. A larger cathode or less current keeps it firm."
                 )
-                % {"value": 100 * self.cathode_share.value},
+                % {"value": plain(100 * self.cathode_share.value, 0)},
             )
         if self.most_current and self.current_a and self.current_a > self.most_current.value:
             yield (
@@ -255,11 +255,8 @@ class BiteAccount:
             expected = self.usual_density.value * (self.bite.exposed_cm2 or 0.0) / 100
             yield (
                 "look",
-                _(
-                    "Far from usual here: about %(expected).1f A was to be expected. Bare back or edges take "
-                    "current too."
-                )
-                % {"expected": expected},
+                _("Far from usual here: about %(expected)s A was to be expected. Bare back or edges take current too.")
+                % {"expected": plain(expected, 1)},
             )
 
     @property

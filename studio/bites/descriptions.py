@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy
 
 from chemistry.copper import biting
 from chemistry.copper.efficiency import Verdict
+from chemistry.measured import plain
 from chemistry.working import Figure
 from inventory.dates import day_or_clock
 from studio.bites.calibration import WeighingPair
@@ -66,7 +67,7 @@ def stages(minutes: Sequence[float]) -> str:
     >>> stages([10, 10, 15.2])
     '10 + 10 + 15 min'
     """
-    return _("%(minutes)s min") % {"minutes": " + ".join(f"{each:.0f}" for each in minutes)} if minutes else ""
+    return _("%(minutes)s min") % {"minutes": " + ".join(plain(each, 0) for each in minutes)} if minutes else ""
 
 
 def weighed(pair: WeighingPair, efficiency: Figure) -> str:

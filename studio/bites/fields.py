@@ -4,24 +4,24 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.functional import lazy
+from django.utils.text import format_lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from chemistry import units
-from chemistry.copper import gauges
+from chemistry import units, vessels
+from chemistry.locale import in_prose
 from chemistry.measured import Measured, digits
-from chemistry.quantity import quantity, span
+from chemistry.quantity import quantity
 from studio.baths.fields import WithUnitField
 from studio.bites.exposure import Bare
 from studio.bites.operations import CurrentReading
-from studio.pages.fields import LETTER, NumberField, TypedField, understood
+from studio.pages.fields import LABELS, NumberField, TypedField, understood
 from studio.pages.quantities import Units
 
 MM2_PER_CM2 = 100
-UM_PER_MM = 1000
-INCH_MARKS = ('"', "″", "”")
 MOST_AMPS, MOST_VOLTS, LONGEST_MIN = 20, 30, 1440
-READING_EXAMPLE = "10 = 1.2, 0.9"
+READING_EXAMPLE = lazy(in_prose, str)("10 = 1.2, 0.9")
 
 
 class SizeField(TypedField):
@@ -35,9 +35,8 @@ class ExposedField(WithUnitField):
     """Bare copper: measured, or the share of the plate that it looks like."""
 
     def __init__(self, **kwargs):
-        labels = {"%": _("% of plate"), "cm2": "cm²", "in2": "in²"}
         kwargs.setdefault("label", _("Bare copper"))
-        super().__init__(labels=labels, required=False, **kwargs)
+        super().__init__(units=("%", "cm2"), labels={**LABELS, "%": _("% of plate")}, required=False, **kwargs)
 
     def read(self, typed: str, unit: str) -> Bare:
         if unit != "%":
@@ -51,37 +50,19 @@ class ExposedField(WithUnitField):
         return Bare(percent=percent)
 
     @staticmethod
-    def shown(exposed: Measured | None) -> tuple[str, str] | None:
+    def shown(exposed: Measured | None) -> tuple[float, str] | None:
         """As it is offered again, to be kept or changed."""
-        return (digits(exposed.value, 3), "cm2") if exposed else None
+        return (exposed.value, "cm2") if exposed else None
 
 
 class AreaField(TypedField):
     """An area, or its two sides, in cm²."""
 
     def read(self, typed: str) -> float:
-        return understood(units.parse, typed, "area") / MM2_PER_CM2
+        return understood(vessels.parse_typed, typed, "area") / MM2_PER_CM2
 
     def prepare_value(self, value):
-        return _("%(value)s") % {"value": quantity(value, "cm²", 4)} if isinstance(value, float) else value
-
-
-class ThicknessField(NumberField):
-    """A plate's thickness, in mm: a number in the unit behind the label, or with its own, or a gauge."""
-
-    widget = forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "off"})
-
-    def __init__(self, **kwargs):
-        super().__init__(low=0.1, high=20, unit="mm", **kwargs)
-
-    def read(self, typed: str) -> float:
-        if not LETTER.search(typed) and not typed.endswith(INCH_MARKS):
-            return super().read(typed)
-        mm = understood(gauges.thickness_um, typed) / UM_PER_MM
-        if not self.low <= mm <= self.high:
-            places = {"typed": typed, "span": span((self.low, self.high), "mm", 4)}
-            raise ValidationError(_("%(typed)s is outside %(span)s; look again at the number and its unit.") % places)
-        return mm
+        return quantity(value, "cm²", 4) if isinstance(value, float) else value
 
 
 class DepthField(NumberField):
@@ -117,8 +98,10 @@ class ReadingsField(forms.CharField):
             required=False,
             widget=forms.Textarea(attrs={"rows": 4, "autocapitalize": "off"}),
             max_length=2000,
-            help_text=_("A line each, such as %(READING_EXAMPLE)s: minutes since the start, amps, volts if you like.")
-            % {"READING_EXAMPLE": READING_EXAMPLE},
+            help_text=format_lazy(
+                _("A line each, such as {example}: minutes since the start, amps, volts if you like."),
+                example=READING_EXAMPLE,
+            ),
             **kwargs,
         )
 

@@ -6,6 +6,7 @@ from math import isclose
 from django.db.models import Prefetch
 from django.utils.translation import gettext as _
 
+from chemistry.measured import plain
 from studio.baths.models import BathEvent
 from studio.bites import operations
 from studio.bites.models import Bite, BiteReading, BiteStop
@@ -64,4 +65,4 @@ def is_same(one: float | None, other: float | None) -> bool:
 
 
 def as_ah(charge_ah: float | None) -> str:
-    return _("no charge") if charge_ah is None else f"{charge_ah:.3f} A·h"
+    return _("no charge") if charge_ah is None else f"{plain(charge_ah, 3)} A·h"

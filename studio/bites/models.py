@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy
 
 from chemistry.copper import gauges
 from chemistry.copper.biting import Gap
-from chemistry.measured import Measured, by_scale, digits, kept
+from chemistry.measured import Measured, by_scale, digits, kept, plain
 from chemistry.quantity import quantity, sides
 from inventory.asked_often import asked_often
 from inventory.models import AppendOnlyModel, Change, Container, EntryLine, EntryLineQuerySet, Lockable, Person, Place
@@ -406,10 +406,10 @@ class BiteReading(EntryLine):
 
     def __str__(self):
         volts = _(" at %(volts)s V") % {"volts": digits(self.volts)} if self.volts is not None else ""
-        return _("%(amps)s A%(volts)s, %(minutes).0f min") % {
+        return _("%(amps)s A%(volts)s, %(minutes)s min") % {
             "amps": digits(self.amps),
             "volts": volts,
-            "minutes": self.minutes,
+            "minutes": plain(self.minutes, 0),
         }
 
 
@@ -459,7 +459,7 @@ class BiteStop(EntryLine):
         ]
 
     def __str__(self):
-        return _("stopped after %(minutes).0f min") % {"minutes": self.minutes}
+        return _("stopped after %(minutes)s min") % {"minutes": plain(self.minutes, 0)}
 
     @property
     def stopped_at(self) -> datetime:

@@ -143,7 +143,7 @@ def stop(
         ml_each=ml_each,
     )
     last = [CurrentReading(minutes=ending.minutes, amps=amps, volts=volts)] if amps is not None else []
-    words = _("Stopped the %(bite)s after %(minutes).0f min") % {"bite": bite, "minutes": ending.minutes}
+    words = _("Stopped the %(bite)s after %(minutes)s min") % {"bite": bite, "minutes": plain(ending.minutes, 0)}
     with baths.writing(bite.bath, STOPPED, words, replace(by, happened_at=moment)) as entry:
         # only under the lock: two people at one supply may both tap stop
         refuse_ended(bite)
@@ -331,18 +331,18 @@ def _said(readings: Sequence[CurrentReading | BiteReading], ending: Ending | Non
     '1.2 to 1.1 A for 28 min'
     """
     if ending and ending.counted_ah is not None:
-        return _("%(counted_ah)s A·h in %(minutes).0f min") % {
+        return _("%(counted_ah)s A·h in %(minutes)s min") % {
             "counted_ah": digits(ending.counted_ah),
-            "minutes": ending.minutes,
+            "minutes": plain(ending.minutes, 0),
         }
     amps = [digits(reading.amps) for reading in readings]
     # a steady current would read 1.2 to 1.2 A
     current = " to ".join(dict.fromkeys((amps[0], amps[-1]))) + " A" if amps else _("current not read")
     if ending:
         return (
-            _("%(current)s for %(minutes).0f min") % {"current": current, "minutes": ending.minutes}
+            _("%(current)s for %(minutes)s min") % {"current": current, "minutes": plain(ending.minutes, 0)}
             if amps
-            else _("%(minutes).0f min, %(current)s") % {"minutes": ending.minutes, "current": current}
+            else _("%(minutes)s min, %(current)s") % {"minutes": ending.minutes, "current": current}
         )
     volts = readings[-1].volts if readings else None
     return current if volts is None else _("%(current)s at %(volts)s V") % {"current": current, "volts": digits(volts)}

@@ -88,7 +88,9 @@ class CathodeDescription:
         """What it carries against what it is set to."""
         reason = _("set to be stripped at %(depth)s") % {"depth": self.units.depth(self.status.sheet.strip_at_um)}
         if self.status.lumps_come_first and self.status.gap_loss:
-            reason = _("its lumps may stand across %(value).0f %% of the gap") % {"value": self.status.gap_loss.value}
+            reason = _("its lumps may stand across %(value)s %% of the gap") % {
+                "value": digits(round(self.status.gap_loss.value))
+            }
         return _("%(shown)s of copper by the current, %(thickness)s on average; %(reason)s.") % {
             "shown": self.on_it.shown,
             "thickness": self.thickness,

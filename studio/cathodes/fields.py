@@ -21,7 +21,7 @@ class SheetMassField(QuantityField):
     def __init__(self, *, low_g: float = 0.01, **kwargs):
         # nought for a strip, of which there may be powder alone
         self.low_g = low_g
-        super().__init__(units=dict.fromkeys(("g", "kg", "oz", "lb"), "mass"), **kwargs)
+        super().__init__("g", "kg", **kwargs)
 
     def to_python(self, value):
         typed = super().to_python(value)

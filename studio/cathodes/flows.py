@@ -7,7 +7,7 @@ from functools import cached_property
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from chemistry.measured import Measured
+from chemistry.measured import Measured, plain
 from studio.cathodes.balance import CAME, IN_WASTE, WENT, CopperAccount
 from studio.drawing import hatching
 from studio.pages.quantities import Shown, with_spread
@@ -180,7 +180,7 @@ class Flows:
 
 
 def grams(copper: Measured) -> Shown:
-    return with_spread(copper.value, copper.sd, "g") if copper.sd else Shown(f"{copper.value:.1f}", "g")
+    return with_spread(copper.value, copper.sd, "g") if copper.sd else Shown(plain(copper.value, 1), "g")
 
 
 def kilograms(copper: Measured) -> Shown:

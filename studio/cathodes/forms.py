@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from chemistry.measured import by_scale, digits
+from chemistry.measured import by_scale
 from inventory.models import Material
 from studio.baths.forms.base import read_in
 from studio.baths.models import Bath
@@ -19,14 +19,13 @@ from studio.cathodes import hangings, sheets
 from studio.cathodes.fields import DryField, SheetMassField, scale_field
 from studio.cathodes.models import Cathode, CathodeWeighing, Sheet, Strip
 from studio.cathodes.period import Period, last_year, of_days
-from studio.pages.fields import DayField, NumberField, PlainForm, with_quantities
+from studio.pages.fields import UM_PER_MM, DayField, NumberField, PlainForm, ThicknessField, with_quantities
 from studio.pages.writing import SignedForm
 
 USUAL_STRIP_AT_UM = 50.0  # edges and lumps stand a millimetre high by then: own estimate
 USUAL_LOSS_PERCENT = 20.0  # own estimate
 USUAL_SCALE_G = 1.0
 NAME_MISLEADS = gettext_lazy("The name misleads: it is copper or stainless steel")
-UM_PER_MM = 1000
 
 
 class CathodeForm(SignedForm):
@@ -92,7 +91,7 @@ class SheetForm(CathodeForm):
     def figures_of(sheet: Sheet) -> dict:
         """As they are offered again, to be put right."""
         figures = {name: getattr(sheet, name) for name in SheetForm.FIGURES}
-        return figures | {"bare": (digits(sheet.bare_g), "g")}
+        return figures | {"bare": (sheet.bare_g, "g")}
 
 
 class HangNewForm(SheetForm):
@@ -188,7 +187,7 @@ class StripForm(CathodeWeighForm):
     mass_g = SheetMassField(
         low_g=0.0,
         label=gettext_lazy("Solid copper that came off"),
-        initial=("", "g"),
+        initial=(None, "g"),
         help_text=gettext_lazy("Sheets, flakes and lumps, without loose powder."),
     )
     powder_g = NumberField(
@@ -223,12 +222,11 @@ class CopperForm(CathodeForm):
 
     size = SizeField(label=gettext_lazy("Size of a piece"), help_text=gettext_lazy("Its two sides, such as 6 x 8 in."))
     width_mm = NumberField(low=0.5, high=2000, unit="mm", label=gettext_lazy("Width"))
-    thickness_mm = NumberField(
+    thickness_mm = ThicknessField(
         low=0.02,
         high=10,
-        unit="mm",
         label=gettext_lazy("Thickness"),
-        help_text=gettext_lazy("By calliper, or as the seller gives it."),
+        help_text=gettext_lazy("By calliper, or as the seller gives it: 20 oz/ft², 18 B&S."),
     )
     percent = NumberField(low=1, high=100, unit="%", label=gettext_lazy("Copper in it, %"), initial=100.0)
 

@@ -5,12 +5,14 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, ngettext_lazy
 
-from chemistry import locale, units
+from chemistry import locale, money, units, vessels
+from chemistry.locale import in_prose
 from chemistry.measured import plain
+from inventory.amounts import in_plain_figures
 from inventory.dates import long_month
 from inventory.models import Material
 from inventory.wording import translated
-from studio.orders import descriptions, operations, prices
+from studio.orders import descriptions, operations
 from studio.orders.models import Invoice, OrderLine, Pack, Supplier
 from studio.orders.stock import USUAL_MONTHS, MaterialStock
 from studio.pages.documents import DocumentField
@@ -28,19 +30,13 @@ MONTHS_AHEAD = [
 
 
 class PriceField(TypedField):
-    """A price such as "12.50", "$12.50" or "12,50 €", as whole cents; another currency's sign is refused."""
+    """A price such as "12.50", "$12.50" or "1.234,50 €", as whole cents; another currency's sign is refused."""
 
     widget = NumberField.widget
 
     def read(self, typed: str) -> int:
-        currency = locale.current().currency
-        amount = prices.without_sign(typed, currency)
-        if set(amount) & set(prices.SIGNS.values()):
-            raise ValidationError(
-                _("“%(typed)s” is in another currency; the prices of this book are in %(currency)s.")
-                % {"typed": typed, "currency": currency}
-            )
-        cents = understood(units.parse_number, amount) * 100
+        figures = understood(money.figures, typed, locale.current().currency)
+        cents = understood(units.parse_number, in_plain_figures(figures, "")) * 100
         # rounded, the price in the book would not be the one on the bill
         if cents != int(cents):
             raise ValidationError(
@@ -191,7 +187,7 @@ class PackForm(SignedForm):
     def __init__(self, *args, pack: Pack, **kwargs):
         super().__init__(*args, **kwargs)
         self.pack = pack
-        self.fields["price_cents"].help_text = _("In %(currency)s, such as 12.50.") % {
+        self.fields["price_cents"].help_text = in_prose(_("In %(currency)s, such as 12.50.")) % {
             "currency": self.request.workshop.currency
         }
         examples = ", ".join(translated(units.examples(d)) for d in ("mass", "volume"))
@@ -213,7 +209,7 @@ class PackForm(SignedForm):
         if material and typed.get("amount"):
             try:
                 typed["amount"] = understood(
-                    units.parse, typed["amount"], material.dimension, cups=self.request.workshop.cups
+                    vessels.parse_typed, typed["amount"], material.dimension, cups=self.request.workshop.cups
                 )
             except ValidationError as error:
                 self.add_error("amount", error)

@@ -1,26 +1,23 @@
 """Money: whole cents in the book, fractions of them in a sum, and what a studio reads."""
 
-import re
 from collections.abc import Iterable
 from fractions import Fraction
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from chemistry import locale, units
+from chemistry import locale, money, units
 from chemistry.measured import plain
 from studio.pages.quantities import NO_BREAK
 
-SIGNS = {"EUR": "€", "GBP": "£", "USD": "$"}
 # by what a shelf compares its packs: so many of a unit of the dimension, as either kind of studio reads them
 COMPARED_BY = {
-    "mass": ((100, "g"), (1, "lb")),
-    "volume": ((100, "mL"), (1, "fl oz")),
-    "area": ((100, "cm2"), (100, "in2")),
-    "length": ((1, "m"), (1, "ft")),
+    "mass": ((100, "g"), (1, "kg")),
+    "volume": ((100, "mL"), (1, "mL")),
+    "area": ((100, "cm2"), (100, "cm2")),
+    "length": ((1, "m"), (1, "m")),
     "count": ((1, "piece"), (1, "piece")),
 }
-READ_IN = {"mass": ("mass", "lb"), "volume": ("volume", "gal"), "area": ("area", "in²"), "length": ("length", "in")}
 SMALL_CENTS = 10  # below this a price per piece is read in tenths of a cent
 
 
@@ -61,8 +58,8 @@ def per_unit(price_cents: Fraction | int | None, amount: int, dimension: str, cu
     """
     if price_cents is None:
         return ""
-    setting, american = READ_IN.get(dimension, ("currency", ""))
-    number, unit = COMPARED_BY[dimension][getattr(locale.current(), setting) == american]
+    number, of_the_sums = COMPARED_BY[dimension][units.is_customary(dimension)]
+    unit = units.own(of_the_sums)
     compared_by = units.parse(f"{number} {unit}", dimension)
     words = f"{number} {units.printed_unit(unit)}" if number > 1 else unit
     cents = Fraction(price_cents) * compared_by / amount
@@ -78,18 +75,7 @@ def price_with_sign(cents: Fraction | int, currency: str, *, decimals: int) -> s
     number = round(abs(Fraction(cents)) / 100, decimals)
     # a loss of less than is shown would read −€0.00
     minus, amount = "−" if cents < 0 and number else "", plain(float(number), decimals)
-    sign = SIGNS.get(currency)
+    sign = money.SHOWN.get(currency)
     if locale.current().money == "after":
         return f"{minus}{amount}{NO_BREAK}{sign or currency}"
     return f"{minus}{sign or f'{currency} '}{amount}"
-
-
-def without_sign(typed: str, currency: str) -> str:
-    """
-    An amount as people type it, without the sign or the letters of its currency before or behind it.
-
-    >>> [without_sign(typed, "EUR") for typed in ("34,95 €", "€34.95", "eur 34.95", "34.95", "$34.95")]
-    ['34,95', '34.95', '34.95', '34.95', '$34.95']
-    """
-    marks = "|".join(map(re.escape, {currency, SIGNS.get(currency, currency)}))
-    return re.sub(rf"^(?:{marks})\s*|\s*(?:{marks})$", "", typed.strip(), flags=re.IGNORECASE)

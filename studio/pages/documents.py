@@ -17,6 +17,8 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
+from chemistry.measured import plain
+
 LARGEST_BYTES = 10_000_000  # a PDF
 LARGEST_PHOTO_BYTES = 20_000_000
 MOST_BYTES = 50_000_000  # of all that is sent at once
@@ -50,9 +52,9 @@ def shown_size(size: int) -> str:
     ('2.1 GB', '10 MB')
     """
     return (
-        _("%(size)s GB") % {"size": f"{size / 1000000000.0:.1f}"}
+        _("%(size)s GB") % {"size": plain(size / 1e9, 1)}
         if size >= 1e9
-        else _("%(size)s MB") % {"size": f"{size / 1000000.0:.0f}"}
+        else _("%(size)s MB") % {"size": plain(size / 1e6, 0)}
     )
 
 

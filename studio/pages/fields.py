@@ -3,7 +3,6 @@
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC
-from math import inf
 from typing import Any, ClassVar
 
 from django import forms
@@ -13,24 +12,22 @@ from django.utils.functional import lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from chemistry import locale, units
+from chemistry import locale, units, vessels
+from chemistry.copper import gauges
 from chemistry.measured import digits
-from chemistry.quantity import MEASURED, MOST_CONVERTED, quantity, read_in, sides, typed_in
+from chemistry.quantity import CM_PER_IN, MEASURED, MOST_CONVERTED, UM_PER_MIL, quantity, read_in, sides, typed_in
 from chemistry.ranges import OutOfRange
 from inventory.refusals import Refused
 from inventory.wording import translated, translated_lazy
 from studio.pages.quantities import Units
 
+INCH_MARKS = ('"', "″", "”")
+UM_PER_MM = 1000
+MM_IN_EACH = {"mm": 1.0, "in": 10 * CM_PER_IN, "mil": UM_PER_MIL / UM_PER_MM}
 LETTER = re.compile(r"[^\W\d_]")
 LABELS: Mapping[str, Any] = {
     "cup": gettext_lazy("cups"),
     **{name: translated_lazy(label) for name, label in units.LABELS.items()},
-}
-# an area is its two sides as often as not, which no keypad of numbers can write
-OFFERED = {
-    "mass": ("g", "kg", "oz", "lb"),
-    "volume": ("mL", "L", "cup", "fl oz", "pt", "qt", "gal"),
-    "length": ("cm", "m", "in", "ft"),
 }
 
 
@@ -86,15 +83,15 @@ class PlainForm(FigureForm):
         ask_for_what_is_needed(self.fields.values())
 
 
-def with_quantities(sentence: Any, *, of: tuple[float, ...] = (), **places: tuple[float, str]) -> Any:
+def with_quantities(sentence: Any, *, of: tuple[float, ...] = (), **places: tuple[Any, ...]) -> Any:
     """
-    A sentence whose figures are read in the studio's units, once there is a studio to read them.
+    A sentence whose figures are read in the studio's units and marks, once there is a studio to read them.
 
     of: sides of a sheet in mm, which the sentence calls so.
     """
 
     def said() -> str:
-        shown = {name: quantity(*figure) for name, figure in places.items()}
+        shown = {name: quantity(*figure).rstrip() for name, figure in places.items()}
         return sentence % (shown | {"sides": sides(*of)} if of else shown)
 
     return lazy(said, str)()
@@ -204,58 +201,46 @@ class NumberField(MeasuredField):
         return digits(value / size + shift, 10 if unit == self.unit else MOST_CONVERTED)
 
 
-AMERICAN = {
-    **dict.fromkeys(("oz", "lb"), "mass"),
-    **dict.fromkeys(("fl oz", "pt", "qt", "gal"), "volume"),
-    **dict.fromkeys(("in", "ft"), "length"),
-    **dict.fromkeys(("in2", "ft2"), "area"),
-    "oz/gal": "content",
-}
-METRIC = {"g": "mass", "kg": "mass", "mL": "volume", "L": "volume", "cm": "length", "cm2": "area", "g/L": "content"}
+class ThicknessField(NumberField):
+    """How thick copper is, in mm: a number in the unit behind the label, with its own, by a gauge or the ounce."""
+
+    widget = forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "off"})
+
+    def __init__(self, *, low: float = 0.1, high: float = 20, **kwargs):
+        super().__init__(low=low, high=high, unit="mm", **kwargs)
+
+    @property
+    def asked_in(self) -> tuple[str, float, float]:
+        unit = locale.current().thickness
+        return unit, MM_IN_EACH[unit], 0.0
+
+    def read(self, typed: str) -> float:
+        if not LETTER.search(typed) and not typed.endswith(INCH_MARKS):
+            return super().read(typed)
+        mm = understood(gauges.thickness_um, typed) / UM_PER_MM
+        if not self.low <= mm <= self.high:
+            unit, size, _shift = self.asked_in
+            places = {"low": digits(self.low / size, 3), "high": digits(self.high / size, 3), "unit": unit}
+            told = _("%(typed)s is outside %(low)s to %(high)s %(unit)s; look again at the number and its unit.")
+            raise ValidationError(told % {"typed": typed, **places})
+        return mm
 
 
-def in_order_of_use(offered: Iterable[str], last: str = "") -> list[str]:
+def as_typed(value: float | None, unit: str, names: Iterable[str]) -> tuple[str, str]:
     """
-    The units that are offered, the studio's own before the others, and the one typed last before all.
-
-    >>> in_order_of_use(["mL", "g", "oz"]), in_order_of_use(["mL", "g", "oz"], "g")
-    (['mL', 'g', 'oz'], ['g', 'mL', 'oz'])
-    """
-    here = locale.current()
-    is_american = {
-        "mass": here.mass == "lb",
-        "volume": here.volume == "gal",
-        "length": here.length == "in",
-        "area": here.area == "in²",
-        "content": here.mass == "lb" and here.volume == "gal",
-    }
-
-    def is_foreign(unit: str) -> bool:
-        if unit in AMERICAN:
-            return not is_american[AMERICAN[unit]]
-        return unit in METRIC and is_american[METRIC[unit]]
-
-    return sorted(offered, key=lambda unit: (unit != last, is_foreign(unit)))
-
-
-def as_asked_here(number: Any, unit: str, names: Sequence[str]) -> tuple[Any, str]:
-    """
-    What stands in a field before anybody typed, in the first unit that measures alike.
+    What stands in a field before anybody typed: so many of a unit of the sums, in one of those that are offered.
 
     >>> with locale.override(Units(volume="gal")):
-    ...     as_asked_here("100", "mL", ["fl oz", "mL"]), as_asked_here("", "mL", ["fl oz", "mL"])
-    (('3.381', 'fl oz'), ('', 'fl oz'))
+    ...     as_typed(0.1, "L", ["gal", "fl oz", "L"]), as_typed(None, "L", ["gal", "L"])
+    (('3.381', 'fl oz'), ('', 'gal'))
     """
-    kind = {**METRIC, **AMERICAN}
-    first = next((each for each in names if kind.get(each, each) == kind.get(unit, unit)), unit)
-    if first == unit or number in (None, ""):
-        return number, first
-    if kind[unit] == "content":
-        size = read_in("g/L", inf)[1]
-        g_per_l = float(units.parse_number(str(number))) * (1 if unit == "g/L" else size)
-        return digits(g_per_l / (1 if first == "g/L" else size), MOST_CONVERTED), first
-    amount = units.parse(f"{number} {unit}", kind[unit])
-    return digits(amount / float(units.base_units_in_each()[kind[unit], first]), MOST_CONVERTED), first
+    if value is None:
+        return "", units.own(unit) if units.own(unit) in names else unit
+    name, size = read_in(unit, value)
+    if name not in names:
+        name, size = unit, 1.0
+    # or a sum would come back into its field as 0.30000000000000004
+    return digits(value / size, 10 if name == unit else MOST_CONVERTED), name
 
 
 class NumberAndUnit(forms.MultiWidget):
@@ -263,34 +248,32 @@ class NumberAndUnit(forms.MultiWidget):
 
     last = ""  # the unit that was typed last for the same thing
 
-    def __init__(self, choices: Iterable[tuple[str, str]], *, is_asked_anew: bool = False):
-        """is_asked_anew: whether the studio's own units come first, and before them the one typed last."""
-        self.choices, self.is_asked_anew = list(choices), is_asked_anew
+    def __init__(self, of_the_sums: Iterable[str], *, labels: Mapping[str, Any] = LABELS, first: str = ""):
+        """of_the_sums: what is offered, as `units.offered` has it. first: the unit that the thing is kept in."""
+        self.of_the_sums, self.labels, self.first = tuple(of_the_sums), labels, first
         typed = {"inputmode": "decimal", "autocomplete": "off", "aria-label": _("Amount")}
-        chosen = {"aria-label": _("Unit")}
-        super().__init__([forms.TextInput(attrs=typed), forms.Select(attrs=chosen, choices=self.choices)])
-
-    def get_context(self, name, value, attrs):
-        if self.is_asked_anew:
-            self.widgets[1].choices = [(unit, dict(self.choices)[unit]) for unit in self.offered]
-        # what was sent is a list, and stays as it was typed
-        return super().get_context(name, self.decompress(value), attrs)
+        super().__init__([forms.TextInput(attrs=typed), forms.Select(attrs={"aria-label": _("Unit")})])
 
     @property
     def offered(self) -> list[str]:
-        return in_order_of_use(dict(self.choices), self.last)
+        return units.offered(self.of_the_sums, self.first, self.last)
+
+    def get_context(self, name, value, attrs):
+        self.widgets[1].choices = [(unit, self.labels.get(unit, unit)) for unit in self.offered]
+        # what was sent is a list, and stays as it was typed
+        return super().get_context(name, self.decompress(value), attrs)
 
     def value_from_datadict(self, data, files, name):
         return [data[name], ""] if name in data else super().value_from_datadict(data, files, name)
 
     def decompress(self, value):
-        if isinstance(value, tuple) and self.is_asked_anew:
-            return as_asked_here(*value, self.offered)
+        if isinstance(value, tuple):
+            return ("", self.last) if value[0] is None and self.last else as_typed(*value, self.offered)
         if not isinstance(value, str):
             return value or (None, None)
         number, _, unit = value.partition(" ")
         # an amount in a unit that is not on offer is shown whole
-        return (number, unit) if unit in dict(self.choices) else (value, None)
+        return (number, unit) if unit in self.offered else (value, None)
 
 
 class AmountField(TypedField):
@@ -303,9 +286,9 @@ class AmountField(TypedField):
     def ask_for(self, dimension: str, unit: str, cups: units.Cups, *, also: Iterable[str] = ()) -> None:
         """Amounts of one thing: in the unit that it is kept in, unless another one is chosen or written."""
         self.dimension, self.unit, self.cups = dimension, unit, cups
-        offered = [unit, *(each for each in (*OFFERED.get(dimension, ()), *also) if each != unit)]
-        if len(offered) > 1:
-            self.widget = NumberAndUnit((each, LABELS.get(each, each)) for each in offered)
+        # an area is its two sides as often as not, which no keypad of numbers can write
+        if of_the_sums := (*units.OFFERED.get(dimension, ()), *also):
+            self.widget = NumberAndUnit(of_the_sums, first=unit)
             self.widget.is_required = self.required
 
     def clean(self, value):
@@ -316,7 +299,7 @@ class AmountField(TypedField):
         return super().clean(value)
 
     def read(self, typed: str) -> int:
-        return understood(units.parse_typed, typed, self.dimension, cups=self.cups, unit=self.unit)
+        return understood(vessels.parse_typed, typed, self.dimension, cups=self.cups, unit=self.unit)
 
 
 def understood(read, typed, *args, **kwargs):

@@ -8,6 +8,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from chemistry.measured import plain
 from inventory.dates import long_day
 from inventory.models import Container, Material, Movement
 from inventory.wording import translated
@@ -39,7 +40,7 @@ def of_container(jar: Container) -> Iterator[str]:
         named = {
             "left": left,
             "whole": jar.material.show(came["sum"]),
-            "percent": f"{100 * jar.on_hand / came['sum']:.0f}",
+            "percent": plain(100 * jar.on_hand / came["sum"], 0),
         }
         yield _("%(left)s left of %(whole)s: %(percent)s %%") % named
     else:

@@ -224,7 +224,8 @@ def summary_of_bath(
     by_mass = [
         (
             _("By mass"),
-            _("%(blue_percent)s %% blue crystals at the strong end of its ±") % {"blue_percent": found.blue_percent},
+            _("%(blue_percent)s %% blue crystals at the strong end of its ±")
+            % {"blue_percent": digits(float(found.blue_percent or 0), 4)},
         )
     ]
     added = " ".join(

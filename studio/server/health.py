@@ -11,6 +11,7 @@ from django.http import HttpResponse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from chemistry.measured import plain
 from studio.server import copies, ground, keeping, network
 
 PATH = "/health/"
@@ -56,7 +57,7 @@ def checks() -> Iterator[Check]:
 
 def disk() -> Check:
     free = ground.free(settings.DATA)
-    words = _("%(free)s MB are free") % {"free": f"{free // 1_000_000:,}"}
+    words = _("%(free)s MB are free") % {"free": plain(free // 1_000_000, 0)}
     return Check(_("disk"), not ground.is_full(settings.DATA), words)
 
 

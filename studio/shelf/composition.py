@@ -40,7 +40,7 @@ def read(text: str) -> list[Constituent]:
 
 def written(parts) -> str:
     """The same as somebody would type it again."""
-    ends = ((part.name, f"{part.low_percent:g}", f"{part.high_percent:g}") for part in parts)
+    ends = ((part.name, digits(part.low_percent), digits(part.high_percent)) for part in parts)
     return "\n".join(f"{name} {low}-{high} %" if low != high else f"{name} {high} %" for name, low, high in ends)
 
 

@@ -93,14 +93,19 @@ class ShelfTable(tables.Table):
 EXPORTED = ("Material", "Code", "Category", "Place", "Left", "Unit", "Opened", "Use by", "State")
 
 
+def exported_amount(row) -> tuple[float, str]:
+    number, unit = units.in_largest(row["on_hand"], row["dimension"], row["shown_unit"])
+    size = float(number.replace(",", ""))
+    return size, unit.plural if unit.plural and size != 1 else unit.label or unit.name
+
+
 def exported(rows, today: date) -> Iterator[tuple]:
     """The rows of `shelf_rows` for a spreadsheet: numbers stay numbers, dates are dates as ISO has them."""
     for row in rows:
-        shown = units.show(row["on_hand"], row["dimension"], row["shown_unit"]) if row["code"] else ""
-        amount, _, unit = shown.partition(" ")
+        amount = exported_amount(row) if row["code"] else ("", "")
         dates = (row[name].isoformat() if row[name] else "" for name in ("opened_on", "use_by_on"))
         place = (row["code"] or "", row["category"], row["place"] or "")
-        yield row["name"], *place, float(amount) if amount else "", unit, *dates, ", ".join(states(row, today))
+        yield row["name"], *place, *amount, *dates, ", ".join(states(row, today))
 
 
 def states(row, today: date) -> list[str]:

@@ -69,8 +69,8 @@ class DrumDescription:
         percent = self.content.full_percent
         if percent is None:
             return _("nobody has said how full") if self.content.deposits else _("nothing in it yet")
-        full = _("at least %(percent).0f %% full") if self.content.holds_more else _("%(percent).0f %% full")
-        return ", ".join(filter(None, [full % {"percent": percent}, self.takes]))
+        full = _("at least %(percent)s %% full") if self.content.holds_more else _("%(percent)s %% full")
+        return ", ".join(filter(None, [full % {"percent": plain(percent, 0)}, self.takes]))
 
     @property
     def takes(self) -> str:

@@ -5,10 +5,9 @@ from django.utils.translation import gettext_lazy
 
 from chemistry.measured import Measured
 from chemistry.waste import drum as sums
-from studio.baths.fields import MASSES, MOST_G, QuantityField, below
+from studio.baths.fields import MOST_G, QuantityField, below
 from studio.pages.quantities import grams, litres
 
-VOLUMES = dict.fromkeys(("L", "mL", "fl oz", "pt", "qt", "gal"), "volume")
 MOST_L = 1000.0
 
 
@@ -16,7 +15,7 @@ class WasteAmountField(QuantityField):
     """Litres by the jug or grams by the scale, each with its spread: arguments of `operations.DepositRequest`."""
 
     def __init__(self, **kwargs):
-        super().__init__(units=VOLUMES | MASSES, **kwargs)
+        super().__init__("L", "mL", "kg", "g", **kwargs)
 
     def to_python(self, value) -> dict[str, Measured]:
         quantity = super().to_python(value)

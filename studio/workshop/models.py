@@ -5,6 +5,7 @@ from django.db import models
 from django.urls import reverse
 from django.utils.translation import gettext_lazy
 
+from chemistry.units import in_imperial
 from inventory.models import AuditedModel
 from studio.pages.quantities import Units
 
@@ -55,6 +56,7 @@ class Workshop(AuditedModel):
         COMMA_AND_POINT = "12,345.6", gettext_lazy("12,345.6")
         SPACE_AND_POINT = "12 345.6", gettext_lazy("12 345.6")
         SPACE_AND_COMMA = "12 345,6", gettext_lazy("12 345,6")
+        APOSTROPHE_AND_POINT = "12’345.6", gettext_lazy("12’345.6")
         POINT_AND_COMMA = "12.345,6", gettext_lazy("12.345,6")
 
     class Volume(models.TextChoices):
@@ -172,6 +174,7 @@ class Workshop(AuditedModel):
 
     @property
     def units(self) -> Units:
+        is_british = self.region == self.Region.GB
         return Units(
             numbers=self.numbers,
             volume=self.volume,
@@ -180,12 +183,13 @@ class Workshop(AuditedModel):
             area=self.area,
             thickness=self.thickness,
             cups=self.cups,
-            imperial=self.region == self.Region.GB,
+            imperial=is_british,
             currency=self.currency,
             money=self.money,
             dates=self.dates,
             clock=self.clock,
-            strength_unit=self.strength,
+            # a gallon is the one that is typed here
+            strength_unit=in_imperial(self.strength) if is_british else self.strength,
             temperature_unit=self.temperature,
             depth_unit=self.depth,
         )

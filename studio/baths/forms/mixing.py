@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy
 
 from chemistry.bath import BathState, replay
 from chemistry.bath.events import LEAST_BATH_L
-from chemistry.measured import digits, plain
+from chemistry.measured import plain
 from chemistry.quantity import quantity
 from chemistry.ranges import OutOfRange
 from chemistry.solution import sulfate, sulfuric
@@ -44,7 +44,7 @@ class FromTheShelfForm(TakingAcidForm):
         """water_l, salt_g, acid_g_per_l: what is offered to begin with."""
         super().__init__(*args, **kwargs)
         if acid_g_per_l:
-            self.fields["acid"].initial = (digits(acid_g_per_l, 3), "g/L")
+            self.fields["acid"].initial = (acid_g_per_l, "g/L")
         # a field for each jar, so that what was taken from which is never guessed
         shelf = list(Container.objects.for_bath(*Material.BATH_SALTS, Use.WATER))
         self.jars = {f"salt_{jar.pk}": jar for jar in shelf if jar.material.bath_use != Use.WATER}
@@ -117,12 +117,12 @@ class FromTheShelfForm(TakingAcidForm):
         self.add("water_from", water_from)
         self.fields["temperature_c"].initial = min(max(self.bath.air_c, 0.0), sulfate.WARMEST_C)
         if water_l:
-            self.fields["water_l"].initial = (plain(water_l, 2), "L")
+            self.fields["water_l"].initial = (round(water_l, 2), "L")
 
     def offer_salt(self, portions: Iterable[Portion]) -> None:
         offered = {portion.container: portion.amount for portion in portions}
         for name, jar in self.jars.items():
-            initial = (plain(grams(offered[jar]), 0), "g") if jar in offered else None
+            initial = (round(grams(offered[jar])), "g") if jar in offered else None
             self.add(name, CrystalsField(required=False, label=str(jar), help_text=left_in(jar), initial=initial))
 
     def portions_taken(self, typed: dict) -> Iterable[Portion]:
@@ -234,7 +234,7 @@ class WantedForm(AskedForm):
             del self.fields["acid"]
         self.stick = dipstick.dipstick_of(bath)
         self.usual_way = plan.usual_way(bath, state, bath.fill_l)
-        self.fields["level"].initial = (digits(bath.fill_l, 3), "L")
+        self.fields["level"].initial = (bath.fill_l, "L")
         self.fields["level"].help_text = _("Usually %(fill_l)s, %(depth_cm)s.") % {
             "fill_l": quantity(bath.fill_l, "L", 3),
             "depth_cm": quantity(self.stick.depth_cm(bath.fill_l), "cm", decimals=1),
@@ -285,7 +285,7 @@ class RecipeForm(AskedForm):
         super().__init__(*args, **kwargs)
         self.bath = bath
         self.usual = Recipe(bath.fill_l, (bath.range_low_g_per_l + bath.range_high_g_per_l) / 2)
-        self.fields["volume"].initial = (digits(self.usual.volume_l, 3), "L")
+        self.fields["volume"].initial = (self.usual.volume_l, "L")
         self.fields["strength"].initial = self.usual.strength_g_per_l
 
     @property
@@ -330,6 +330,6 @@ def left_in(jar: Container) -> str:
     if not places["salt"]:
         return _("%(left)s left, %(opened)s") % places
     counts = salt.blue_crystals_per_g(jar.material)
-    return _("%(left)s left, %(opened)s; %(salt)s, counts %(counts).2f times its weight") % (
-        places | {"counts": counts}
+    return _("%(left)s left, %(opened)s; %(salt)s, counts %(counts)s times its weight") % (
+        places | {"counts": plain(counts, 2)}
     )

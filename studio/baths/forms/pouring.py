@@ -87,7 +87,7 @@ class StrainForm(BathForm):
     )
     litres = VolumeField(
         label=gettext_lazy("Bath lost with it"),
-        initial=("100", "mL"),
+        initial=(0.1, "L"),
         help_text=gettext_lazy("What stays in towel and filter."),
     )
     crystals_anyway = forms.BooleanField(required=False, label=gettext_lazy("They are blue crystals all the same"))

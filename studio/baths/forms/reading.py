@@ -5,7 +5,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry.bath import DensityRead, LevelRead, Titrated
-from chemistry.measured import HALF_WIDTH_SDS, digits
+from chemistry.measured import HALF_WIDTH_SDS, digits, rounded
 from chemistry.quantity import quantity
 from studio.baths import dipstick, readings
 from studio.baths.event_log import UNDATED
@@ -40,7 +40,7 @@ class LevelForm(BathForm):
         super().__init__(*args, **kwargs)
         self.dipstick = dipstick.dipstick_of(self.bath)
         self.fields["temperature_c"].initial = self.bath.air_c
-        self.fields["half_width_l"].initial = digits(self.dipstick.half_width_l, 2)
+        self.fields["half_width_l"].initial = rounded(self.dipstick.half_width_l, 2)
         self.fields["half_width_l"].help_text = _(
             "%(depth)s of the dipstick, as eyes go; more if the tank stood askew."
         ) % {"depth": quantity(2, "mm")}
@@ -72,7 +72,7 @@ class HydrometerForm(BathForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         scale, reference_c = readings.last_instrument(self.bath)
-        self.fields["hydrometer"].initial = ("", scale)
+        self.fields["hydrometer"].initial = (None, scale)
         self.fields["reference_c"].initial = f"{reference_c:g}"
 
     def facts(self) -> dict:

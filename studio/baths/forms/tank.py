@@ -5,7 +5,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry.bath import Adopted
-from chemistry.measured import HALF_WIDTH_SDS, digits
+from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.quantity import quantity
 from inventory.models import Place
 from inventory.refusals import Refused
@@ -137,14 +137,14 @@ class TankForm(BathForm):
 
 def figures_of(bath: Bath) -> dict:
     """A tank as its form shows it."""
-    volumes = {name: (digits(getattr(bath, name), 4), "L") for name in ("rim_l", "fill_l")}
+    volumes = {name: (getattr(bath, name), "L") for name in ("rim_l", "fill_l")}
     stick = dipstick.dipstick_of(bath)
     plain = {name: getattr(bath, name) for name in TankForm.FIGURES if name not in volumes}
     return (
         plain
         | volumes
         | {
-            "surface_cm2": _("%(surface_cm2)s") % {"surface_cm2": quantity(bath.surface_cm2, "cm²")},
+            "surface_cm2": quantity(bath.surface_cm2, "cm²"),
             "marks": stick.marks,
         }
     )

@@ -39,7 +39,7 @@ class SheetRowForm(ExposureForm):
     hydrometer = HydrometerField(label=gettext_lazy("Hydrometer"), required=False)
     temperature_c = TemperatureField(label=gettext_lazy("Bath"), required=False)
     water = VolumeField(label=gettext_lazy("Water in"), required=False)
-    crystals = MassField(label=gettext_lazy("Crystals in"), required=False, initial=("", "g"))
+    crystals = MassField(label=gettext_lazy("Crystals in"), required=False, initial=(None, "g"))
     jar = forms.TypedChoiceField(label=gettext_lazy("Out of"), required=False, empty_value=None)
     minutes = minutes_field(label=gettext_lazy("Bite, minutes"))
     amps = amps_field()
@@ -56,7 +56,7 @@ class SheetRowForm(ExposureForm):
         jar.chooses = Container
         known = {str(each.pk): each for each in jars}
         jar.choices, jar.coerce = [("", _("which?")), *((key, each.code) for key, each in known.items())], known.get
-        self.fields["exposed"].initial = ("", "cm2")
+        self.fields["exposed"].initial = (None, "cm2")
         self.fields["note"].widget = forms.TextInput()
         self.fields["happened_at"].required = True
         self.fields["happened_at"].error_messages["required"] = _("Needed: the day and the time on the paper.")

@@ -1,6 +1,6 @@
 """What is asked of a plate: where it comes from, what lies on it, what it weighs, where it goes."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import ClassVar
 
 from django import forms
@@ -9,18 +9,19 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry import units
-from chemistry.measured import by_scale
-from chemistry.quantity import quantity
+from chemistry.measured import by_scale, digits
+from chemistry.quantity import ladder, quantity
 from inventory.models import Container, Material, Person, Place
 from studio.bites import plates
-from studio.bites.fields import UM_PER_MM, SizeField, ThicknessField
+from studio.bites.fields import SizeField
 from studio.bites.forms.base import PLATES_AT_HAND, ExposureForm, ShopForm, anyway_field, state_field
 from studio.bites.models import Photograph, Plate
 from studio.bites.plates import GroundApplication
 from studio.pages.documents import PhotographsField
-from studio.pages.fields import AmountField, NumberField
+from studio.pages.fields import UM_PER_MM, AmountField, NumberField, ThicknessField
 
-SCALES = [("0.01", "0.01 g"), ("0.1", "0.1 g"), ("1", "1 g"), ("5", "5 g")]
+# what kitchen and letter scales show to, from the finest on: common practice, no source
+SCALES: Mapping[str, tuple[float, ...]] = {"g": (0.01, 0.1, 1, 5), "oz": (0.001, 0.01, 0.05, 0.1)}
 CUTTABLE = (Material.Dimension.COUNT, Material.Dimension.AREA)
 NEARLY_RIGHT = 0.2  # of the mass that size and thickness predict; further off, one of the three is a slip: own estimate
 
@@ -29,9 +30,19 @@ def mass_field(**kwargs) -> NumberField:
     return NumberField(low=1, high=50_000, unit="g", label=_("Weighed"), **kwargs)
 
 
+def scales() -> list[tuple[str, str]]:
+    """In grams, and as the studio's own scales have them."""
+    unit = units.own("g")
+    [(_name, grams)] = ladder("mass", "g", unit)
+    return [(str(round(step * grams, 6)).removesuffix(".0"), f"{digits(step)} {unit}") for step in SCALES[unit]]
+
+
 def scale_field() -> forms.ChoiceField:
     return forms.ChoiceField(
-        label=_("The scale shows to"), choices=SCALES, initial="1", help_text=_("It is taken to be good to that.")
+        label=_("The scale shows to"),
+        choices=scales,
+        initial=lambda: scales()[2][0],
+        help_text=_("It is taken to be good to that."),
     )
 
 

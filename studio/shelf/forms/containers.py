@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from chemistry import units
+from chemistry import units, vessels
 from inventory.models import Container, Place
 from inventory.refusals import Refused
 from studio.pages.fields import AmountField, NumberField
@@ -37,7 +37,7 @@ class ScoopField(AmountField):
         # by weight first: a cup is never meant where grams are written
         except ValidationError as not_weighed:
             try:
-                return round(units.parse_typed(typed, "volume", cups=self.cups) * self.density_g_per_ml)
+                return round(vessels.parse_typed(typed, "volume", cups=self.cups) * self.density_g_per_ml)
             except units.NotUnderstood:
                 raise not_weighed from None
 

@@ -5,12 +5,19 @@ from django.core.validators import RegexValidator
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from chemistry import units
-from chemistry.copper import gauges
+from chemistry import units, vessels
 from chemistry.hazards.storage import CHOSEN
 from inventory.models import Material, Place
 from inventory.wording import translated, translated_lazy, translated_text
-from studio.pages.fields import AmountField, DayField, NumberField, RangeField, understood
+from studio.pages.fields import (
+    UM_PER_MM,
+    AmountField,
+    DayField,
+    NumberField,
+    RangeField,
+    ThicknessField,
+    with_quantities,
+)
 from studio.pages.writing import FoldedForm, SignedForm
 from studio.shelf import composition, hydrates
 from studio.shelf.hydrates import BathUse
@@ -37,11 +44,13 @@ class ReceiveForm(AmountForm):
         label=gettext_lazy("Blue crystals or pale powder?"),
         choices=hydrates.LOOKS,
         widget=forms.RadioSelect,
-        help_text=gettext_lazy(
-            "Sold under one name. Pale powder counts as %(times)s times its weight; weighed as if it were crystals, a "
-            "bath comes out so many times too strong."
-        )
-        % {"times": f"{hydrates.blue_crystals_per_g(BathUse.PALE_POWDER):.2f}"},
+        help_text=with_quantities(
+            gettext_lazy(
+                "Sold under one name. Pale powder counts as %(times)s times its weight; weighed as if it were "
+                "crystals, a bath comes out so many times too strong."
+            ),
+            times=(hydrates.blue_crystals_per_g(BathUse.PALE_POWDER), "", 3),
+        ),
     )
     place = forms.ModelChoiceField(
         Place.objects.listed(), label=gettext_lazy("Put where"), empty_label=gettext_lazy("choose a place")
@@ -261,11 +270,13 @@ class MaterialForm(FoldedForm):
         widget=forms.Textarea(attrs={"rows": 3}),
         help_text=gettext_lazy("A line each with percent by mass from the sheet, such as Acetone 20-30."),
     )
-    thickness = forms.CharField(
+    thickness = ThicknessField(
+        low=0.02,
         label=gettext_lazy("Thickness"),
         required=False,
-        max_length=units.LONGEST_TEXT,
-        help_text=gettext_lazy("Of sheet copper: 18 ga B&S, SWG 18, 20 oz or with its unit; the systems differ."),
+        help_text=gettext_lazy(
+            "Of sheet copper. Or 18 ga B&S, SWG 18, 20 oz: the systems differ. Empty: as a new one’s name says."
+        ),
     )
 
     FOLDED = {
@@ -294,10 +305,6 @@ class MaterialForm(FoldedForm):
         except ValueError as error:
             raise forms.ValidationError(translated(error)) from error
 
-    def clean_thickness(self):
-        typed = self.cleaned_data["thickness"]
-        return understood(gauges.thickness_um, typed) if typed else None
-
     def clean(self):
         typed = super().clean()
         dimension = DIMENSION_OF.get(typed.get("shown_unit"))
@@ -323,7 +330,10 @@ class MaterialForm(FoldedForm):
         if "purity_percent" in touched:
             material.purity = (typed["purity_percent"] or 100) / 100
         if "thickness" in touched:
-            material.thickness_um = typed["thickness"]
+            thickness = typed["thickness"]
+            material.thickness_um = round(UM_PER_MM * thickness) if thickness else None
+        if not material.pk and not material.thickness_um:
+            material.thickness_um = guessing.thickness_um(material.name, material.category)
         if "density" in touched:
             set_range(material, "density", typed["density"])
         if "cup_g" in touched:
@@ -349,7 +359,7 @@ class MaterialForm(FoldedForm):
             ),
             "storage_group": material.storage_group,
             "composition": composition.written(material.constituents),
-            "thickness": gauges.written(material.thickness_um).partition(",")[0] if material.thickness_um else "",
+            "thickness": material.thickness_um / UM_PER_MM if material.thickness_um else None,
         } | {name: float(known) for name in PLAIN_NUMBERS if (known := getattr(material, name)) is not None}
 
     @property
@@ -360,7 +370,7 @@ class MaterialForm(FoldedForm):
         try:
             amount = typed.get(name)
             unit = typed.get("shown_unit", "")
-            typed[name] = units.parse_typed(amount, dimension, cups=self.cups, unit=unit) if amount else empty
+            typed[name] = vessels.parse_typed(amount, dimension, cups=self.cups, unit=unit) if amount else empty
         except units.NotUnderstood as error:
             self.add_error(name, translated(error))
 

@@ -15,7 +15,6 @@ from studio.pages.fields import AmountField
 from studio.pages.views import EntryView
 from studio.pages.writing import SignedForm
 from studio.shelf import bringing_in
-from studio.workshop.models import Workshop
 
 
 class UsualThingsForm(SignedForm):
@@ -29,10 +28,9 @@ class UsualThingsForm(SignedForm):
         self.kinds = usual.things_by_kind()
         self.things = [thing for things in self.kinds.values() for thing in things]
         self.known = {material.name.casefold(): material for material in Material.objects.all()}
-        is_us = workshop.region == Workshop.Region.US
         for at, thing in enumerate(self.things):
             known = self.known.get(thing.name.casefold())
-            unit = known.shown_unit if known else usual.IN_US_UNITS.get(thing.unit, thing.unit) if is_us else thing.unit
+            unit = known.shown_unit if known else thing.unit_here
             amount = AmountField(dimension=thing.dimension, required=False, label=thing.name)
             amount.ask_for(known.dimension if known else thing.dimension, unit, workshop.cups)
             is_area = amount.dimension == "area"

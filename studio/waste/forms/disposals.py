@@ -7,7 +7,6 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from chemistry.measured import digits
 from inventory.dates import months_after
 from inventory.models import Person
 from inventory.wording import translated
@@ -158,7 +157,7 @@ class RecordForm(FoldedForm):
             ("before", _("%(drum)s weighs before") % {"drum": drum}),
             ("after", _("%(drum)s weighs after, or empty") % {"drum": drum}),
         ):
-            usual = ("", "kg") if initial.get(when) is None else (digits(initial[when] / 1000), "kg")
+            usual = (None if initial.get(when) is None else initial[when] / 1000, "kg")
             self.fields[f"{when}-{drum.pk}"] = MassField(label=label, required=False, initial=usual)
 
     def check_weights(self, drum: Drum) -> None:
@@ -189,7 +188,7 @@ class HandOverForm(RecordForm):
             )
             unit = "L" if drum.is_liquid else "g"
             self.fields[f"part-{drum.pk}"] = WasteAmountField(
-                label=_("Of %(drum)s is poured out") % {"drum": drum}, required=False, initial=("", unit)
+                label=_("Of %(drum)s is poured out") % {"drum": drum}, required=False, initial=(None, unit)
             )
             self.add_weights(drum)
 
@@ -283,7 +282,7 @@ class PaperForm(WasteForm):
 
     is_signed_copy = forms.BooleanField(required=False, label=gettext_lazy("It is the signed copy we wait for"))
     number = text_field(gettext_lazy("Number on it"), 60)
-    weight_g = MassField(label=gettext_lazy("What they weighed"), required=False, initial=("", "kg"))
+    weight_g = MassField(label=gettext_lazy("What they weighed"), required=False, initial=(None, "kg"))
     with_vessels = forms.BooleanField(required=False, label=gettext_lazy("They weighed it with its vessels"))
     half_width_g = scale_field(
         high=50_000,

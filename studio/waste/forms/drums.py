@@ -67,7 +67,7 @@ class DrumForm(WasteForm):
         label=gettext_lazy("It stands"),
         empty_label=gettext_lazy("choose a place"),
     )
-    tare_g = MassField(required=False, label=gettext_lazy("Empty it weighs, with its lid"), initial=("", "kg"))
+    tare_g = MassField(required=False, label=gettext_lazy("Empty it weighs, with its lid"), initial=(None, "kg"))
 
     FACTS = ("name", "kind", "vessel", "capacity_l", "is_vented", "place", "tare_g")
 
@@ -101,7 +101,7 @@ class MoveForm(AboutDrum):
 class EmptyWeightForm(AboutDrum):
     tare_g = MassField(
         label=gettext_lazy("Empty it weighs, with its lid"),
-        initial=("", "kg"),
+        initial=(None, "kg"),
         help_text=gettext_lazy("While it is full, weigh an empty one of the same make."),
     )
 
@@ -130,7 +130,7 @@ class DepositForm(WasteForm):
         super().__init__(*args, **kwargs)
         self.drum = drum
         self.fields["kind"].initial = drum.kind
-        self.fields["amount"].initial = ("", "L" if drum.is_liquid else "g")
+        self.fields["amount"].initial = (None, "L" if drum.is_liquid else "g")
         counted = COUNTED.get(SOURCES.get(drum.kind, Source.OTHER))
         # what is counted need not be weighed: nobody puts a towel on a scale
         self.fields["amount"].required = not counted
@@ -196,7 +196,7 @@ class InspectionForm(AboutDrum):
 class DrumWeighForm(AboutDrum):
     gross_g = MassField(
         label=gettext_lazy("Weighs"),
-        initial=("", "kg"),
+        initial=(None, "kg"),
         help_text=gettext_lazy("With its lid, its label and all that is in it."),
     )
     half_width_g = scale_field(

@@ -21,7 +21,7 @@ class StrainIntoDrumForm(WithReason, pouring.StrainForm):
     towel_g = MassField(
         required=False,
         label=gettext_lazy("Towel and powder weigh"),
-        initial=("", "g"),
+        initial=(None, "g"),
         help_text=gettext_lazy("As they are: wet."),
     )
 

@@ -1,5 +1,7 @@
 """Where waste comes from: a bath, a cathode, a jar; each page writes both sides in one entry and goes on to that."""
 
+import re
+
 from inventory.models import Container
 from studio.baths.views.writing import BathEntryView, MeasuringView
 from studio.cathodes.views import CathodeEntryView
@@ -7,6 +9,8 @@ from studio.pages.views import EntryView
 from studio.waste import sources
 from studio.waste.flags import flags_of_jar
 from studio.waste.forms.sources import DiscardForm, StrainIntoDrumForm, StripIntoDrumForm, TakeOutIntoDrumForm
+
+A_NUMBER = re.compile(r"\d{1,6}(?:\.\d{1,6})?")
 
 
 class TakeOutView(MeasuringView):
@@ -16,7 +20,8 @@ class TakeOutView(MeasuringView):
     operation = staticmethod(sources.take_out)
 
     def get_initial(self):
-        return {"litres": (self.request.GET.get("litres", ""), "L")}
+        asked = self.request.GET.get("litres", "")
+        return {"litres": (float(asked) if A_NUMBER.fullmatch(asked) else None, "L")}
 
 
 class DiscardView(EntryView):

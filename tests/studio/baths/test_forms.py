@@ -86,7 +86,7 @@ def test_the_studios_cups_are_used():
         (
             "3",
             "firkin",
-            "“firkin” is not a unit known here; choose L or mL or cups or US fl oz or US pt or US qt or US gal",
+            "“firkin” is not a unit known here; choose L or mL or cups or US gal or US qt or US pt or US fl oz",
         ),
     ],
 )

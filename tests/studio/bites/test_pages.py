@@ -421,7 +421,7 @@ def test_a_start_is_offered_as_it_was_arranged_last(member):
 
     assert (offered["bath"], offered["state"], offered["planned_min"]) == (bath, 2, "28")
     assert (offered["cathode"], offered["gap_cm"], offered["volts_set"]) == (500, 4, 5)
-    assert offered["exposed"] == ("50", "cm2")
+    assert offered["exposed"] == (50, "cm2")
 
 
 def test_the_page_of_the_bath_and_the_bench_say_who_uses_it_until_when(member, shop):

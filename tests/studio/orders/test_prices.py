@@ -1,12 +1,17 @@
+import re
 from fractions import Fraction
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.forms import BaseForm
 
 from chemistry import locale
 from chemistry.locale import Locale
+from inventory import cells
 from studio.orders import prices
 from studio.orders.forms import PacksField, PriceField
+from studio.waste.forms import disposals as _disposals  # noqa: F401  # it asks for money too
+from studio.workshop.models import Workshop
 
 
 @pytest.mark.parametrize(
@@ -44,6 +49,51 @@ def test_packs_are_compared_by_what_one_measures_them_in(price_cents, amount, di
 @pytest.mark.parametrize(("typed", "cents"), [("12.50", 1_250), ("12,5", 1_250), ("0", 0), ("1 1/2", 150), ("", None)])
 def test_a_price_is_typed_as_people_type(typed, cents):
     assert PriceField(required=False).clean(typed) == cents
+
+
+AMOUNTS = {
+    "USD": {"$34.95": 3_495, "USD 34.95": 3_495, "$1,234.50": 123_450, "34.95$": 3_495, "$ 7": 700},
+    "EUR": {"34,95 €": 3_495, "€34.95": 3_495, "1.234,50 €": 123_450, "1 234,50 €": 123_450, "12,- EUR": 1_200},
+    "GBP": {"£3.50": 350, "£ 1,234.50": 123_450, "3.50 GBP": 350},
+    "CHF": {"CHF 1'234.50": 123_450, "1’234.50 Fr.": 123_450, "CHF 5.-": 500, "Fr. 3.50": 350},
+    "CAD": {"$34.95": 3_495, "CA$34.95": 3_495},
+    "SEK": {"349,50 kr": 34_950},
+}
+
+
+@pytest.mark.parametrize("numbers", Workshop.Numbers.values)
+@pytest.mark.parametrize(
+    ("currency", "typed", "cents"),
+    [(currency, *each) for currency, amounts in AMOUNTS.items() for each in amounts.items()],
+)
+def test_money_is_read_as_bills_have_it_whatever_the_marks_of_the_studio(currency, typed, cents, numbers):
+    with locale.override(Locale(numbers, currency=currency)):
+        assert PriceField().clean(typed) == cents
+        assert cells.cents(typed, currency) == cents
+
+
+@pytest.mark.parametrize(("currency", "typed"), [("EUR", "$5"), ("EUR", "CHF 5"), ("USD", "5 €"), ("CAD", "US$ 5")])
+def test_money_of_another_currency_is_refused(currency, typed):
+    with locale.override(Locale(currency=currency)), pytest.raises(ValidationError, match="another currency"):
+        PriceField().clean(typed)
+
+
+def test_every_field_for_money_reads_it_so():
+    asked = {
+        f"{form.__name__}.{name}": type(field)
+        for form in forms_of_the_house()
+        for name, field in form.base_fields.items()
+        if re.search("cents|price|cost|money", name) and name != "money"
+    }
+
+    assert len(asked) >= 3
+    assert set(asked.values()) == {PriceField}
+
+
+def forms_of_the_house(of=BaseForm):
+    for form in of.__subclasses__():
+        yield from [form] * form.__module__.startswith("studio")
+        yield from forms_of_the_house(form)
 
 
 @pytest.mark.parametrize(

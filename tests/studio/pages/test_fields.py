@@ -6,6 +6,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
+from studio.baths.fields import MassField
 from studio.pages.fields import AmountField, MomentField, NumberField, ask_for_what_is_needed
 
 litres = NumberField(low=0.1, high=500, unit="L")
@@ -81,3 +82,12 @@ def test_a_time_that_the_clocks_left_out_is_refused_in_words(monkeypatch):
     # and from 2:00 on to 3:00 on 30 March 2025
     with pytest.raises(ValidationError, match="there was no such time"):
         in_berlin("2025-03-30T02:30", "2025-04-01T00:00+00:00", monkeypatch)
+
+
+@pytest.mark.parametrize("typed", ["5 lb bag", ["5 lb bag", "kg"], ["sac de 2,27 kg", "g"]])
+def test_every_field_for_an_amount_reads_it_with_its_vessel(typed):
+    kept = AmountField(dimension="mass")
+    kept.ask_for("mass", "g", "metric")
+    read = [kept.clean(typed), *([MassField().clean(typed) * 1000] if isinstance(typed, list) else [])]
+
+    assert read == [pytest.approx(2_267_962, rel=2e-3)] * len(read)

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from chemistry import locale, units
+from chemistry import locale, units, vessels
 from chemistry.copper import gauges
 from chemistry.locale import Locale
 from chemistry.quantity import MOST_CONVERTED, quantity
@@ -58,12 +58,22 @@ def test_a_refusal_names_the_bounds_in_the_units_of_the_studio():
 
 
 def test_the_units_of_the_studio_are_offered_first_and_before_them_the_one_typed_last():
-    offered = NumberAndUnit([(unit, unit) for unit in ("mL", "L", "fl oz", "gal")], is_asked_anew=True)
+    offered = NumberAndUnit(["mL", "L"])
     with locale.override(AMERICAN):
         here = offered.offered
         offered.last = "L"
 
-        assert (here, offered.offered[0]) == (["fl oz", "gal", "mL", "L"], "L")
+        assert (here, offered.offered[0]) == (["fl oz", "gal", "qt", "pt", "mL", "L"], "L")
+
+
+def test_a_british_studio_is_offered_the_gallon_that_it_types():
+    british = Workshop(**USUAL[Workshop.Region.GB] | {"volume": "gal", "mass": "lb", "strength": "oz/gal"}, region="gb")
+    with locale.override(british.units):
+        assert NumberAndUnit(["L"]).offered == ["imp gal", "imp qt", "imp pt", "L"]
+        assert vessels.parse_typed("5 gal", "volume") == units.parse("5 imp gal", "volume") == 22_730_450
+        assert quantity(22.73045, "L") == "5 imp gal"
+        assert quantity(10, "g/L") == "1.604 oz/imp gal"
+        assert str(british.units.strength(200)).replace("\u00a0", " ") == "32.1 oz/imp gal"
 
 
 @pytest.mark.parametrize(
