@@ -9,6 +9,8 @@ from collections.abc import Callable, Iterable, Mapping
 from functools import reduce
 from typing import Any
 
+from chemistry.measured import digits
+
 Say = Callable[[str, str, Any], str]
 
 
@@ -67,14 +69,16 @@ def strung(parts: Iterable[str], link: Sentence) -> str:
 
 def in_place(value: object, say: Say | None = None) -> object:
     """
-    What stands in a place of a sentence: a list as its parts with commas, a Sentence as `say` says it.
+    What stands in a place of a sentence: a list as its parts with commas, a Sentence as `say` says it, a number marked.
 
-    >>> in_place(["zinc", "steel"]), in_place(2.5)
-    ('zinc, steel', 2.5)
+    >>> in_place(["zinc", "steel"]), in_place(2.5), in_place(2)
+    ('zinc, steel', '2.5', 2)
     """
     if isinstance(value, list | tuple):
         return ", ".join(str(in_place(each, say)) for each in value)
-    if isinstance(value, int | float):
+    if isinstance(value, float):
+        return digits(value)
+    if isinstance(value, int):
         return value
     text = str(value)
     return text.said(say) if say and isinstance(text, Sentence) else text

@@ -38,7 +38,7 @@ EFFICIENCY_OF_PLATING_OUT = 0.6  # falls towards nought as the copper runs out: 
 COPPER_INPUT = {"copper_g": (Sentence("m_Cu, copper in the liquid."), "g")}
 STRENGTH_INPUT = {"copper_g_per_l": (Sentence("c, copper in a litre of the liquid."), "g/L")}
 ALL_AT_ONCE = Sentence(
-    "ΔT = c ΔH / (M(Cu) C), ΔH = %(heat).1f kJ/mol, C = %(warm)s kJ/(L·K): "
+    "ΔT = c ΔH / (M(Cu) C), ΔH = %(heat)s kJ/mol, C = %(warm)s kJ/(L·K): "
     "all of it at once and no heat lost, so the most to expect; %(warm)s kJ/K warm a litre."
 )
 
@@ -168,7 +168,7 @@ def plating_out_ah(*, copper_g: float, efficiency: float = EFFICIENCY_OF_PLATING
 
 
 @formula(
-    ALL_AT_ONCE % {"heat": IRON_HEAT_KJ_PER_MOL, "warm": LITRE_KJ_PER_K},
+    ALL_AT_ONCE % {"heat": round(IRON_HEAT_KJ_PER_MOL, 1), "warm": LITRE_KJ_PER_K},
     unit="°C",
     inputs=STRENGTH_INPUT,
     source="Cu²⁺ + Fe = Cu + Fe²⁺; heats of formation from Masterton, Slowinski, Stanitski, Chemical Principles, 1983.",
@@ -184,7 +184,7 @@ def warmed_by_iron_c(*, copper_g_per_l: float) -> float:
 
 
 @formula(
-    ALL_AT_ONCE % {"heat": LYE_HEAT_KJ_PER_MOL, "warm": LITRE_KJ_PER_K},
+    ALL_AT_ONCE % {"heat": round(LYE_HEAT_KJ_PER_MOL, 1), "warm": LITRE_KJ_PER_K},
     unit="°C",
     inputs=STRENGTH_INPUT,
     source="Cu²⁺ + 2 NaOH (solid) = Cu(OH)₂ + 2 Na⁺; heats of formation of the ions from Masterton, Slowinski, "
