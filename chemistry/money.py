@@ -24,8 +24,10 @@ SIGNS = {
     "NZ$": frozenset(("NZD",)),
 }
 SIGN = r"[^\W\d_]{0,3}\.?[€£$]|[^\W\d_]{2,3}\.?"
+LETTER = r"[^\W\d_]"
 PRICE = re.compile(
-    rf"(?P<before>{SIGN})?\s*(?P<figures>[-−–+]?\d.*?|[-−–+]?[.,]\d+)(?:[.,][-–—])?\s*(?P<behind>{SIGN})?"
+    rf"(?:(?P<before>{SIGN})(?!{LETTER}))?\s*(?P<figures>[-−–+]?\d.*?|[-−–+]?[.,]\d+)(?:[.,][-–—])?"
+    rf"\s*(?:(?<!{LETTER})(?P<behind>{SIGN}))?"
 )
 
 
@@ -37,6 +39,8 @@ def figures(text: str, currency: str) -> str:
     ['34,95', '1.234,50', '1 250', '12', '1 1/2']
     >>> figures("CHF 1'234.50", "CHF"), figures("Fr. 5.-", "CHF"), figures("$34.95", "CAD")
     ("1'234.50", '5', '34.95')
+    >>> figures("31 sheep", "EUR")
+    '31 sheep'
     """
     match = PRICE.fullmatch(" ".join(text.split()))
     if not match or (match["before"] and match["behind"]):

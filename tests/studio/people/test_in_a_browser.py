@@ -11,6 +11,7 @@ from tests.studio.browser import (
     assert_everybody_can_use,
     sign_in,
 )
+from tests.studio.opened import opened
 
 PAGES = [
     "/people/",
@@ -86,3 +87,12 @@ def test_the_tablet_goes_from_hand_to_hand(chromium, demo):
     tablet.get_by_text("After ten minutes at rest").wait_for()
     tablet.goto("/shelf/")
     tablet.get_by_text("Who are you?").first.wait_for()
+
+
+@pytest.mark.parametrize("zone", ["America/Chicago", "Europe/Zurich"])
+def test_whoever_begins_a_book_is_offered_the_time_zone_of_the_browser(chromium, tmp_path, zone):
+    with opened(tmp_path, "--empty") as book, chromium.new_context(timezone_id=zone, base_url=book.address) as hers:
+        page = hers.new_page()
+        page.goto("/studio/begin/")
+
+        assert page.locator("#id_time_zone").input_value() == zone
