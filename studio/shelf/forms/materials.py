@@ -7,6 +7,7 @@ from django.utils.translation import gettext_lazy
 
 from chemistry import units, vessels
 from chemistry.hazards.storage import CHOSEN
+from inventory import guessing
 from inventory.models import Material, Place
 from inventory.wording import translated, translated_lazy, translated_text
 from studio.pages.fields import (
