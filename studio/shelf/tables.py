@@ -14,11 +14,16 @@ from inventory.dates import long_day
 from inventory.models import Container
 from inventory.wording import translated
 
-LEVELS = {"sealed": "fine", "open": "fine", "past use-by": "act"}
+LEVELS = {"sealed": "fine", "open": "fine", "past use-by": "act", "finished": ""}
 
 
 def level(state: str) -> str:
-    """How a state is hatched."""
+    """
+    How a state is hatched; what is over asks for nothing.
+
+    >>> level("low"), level("finished")
+    ('look', '')
+    """
     return LEVELS.get(state, "look")
 
 
