@@ -23,6 +23,7 @@ LINK, NUMBER = re.compile(r'href="(/[^"#]*)"'), re.compile(r"\d+")
 
 def test_the_server_is_small_and_stays_small(clone, tmp_path, table):
     with opened(tmp_path / "book", manage=clone) as book:
+        assert book.address, book.said
         server, ask = psutil.Process(book.process.pid), _signed_in(book.address)
         began = taken_mb(server)
         pages = walk(ask, book.address)
