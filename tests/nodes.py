@@ -144,10 +144,11 @@ def begin(folder: Path, url: str) -> None:
     subprocess.run([*THIS_CHECKOUT, "begin", *who], env=own, input=f"{PASSWORD}\n", text=True, check=True)
 
 
-def command(name: str, folder: Path, *, url: str, **others: str) -> str:
-    """What a command that is given a folder says."""
+def command(name: str, folder: Path, *told: object, url: str, **others: str) -> str:
+    """What a command says that is given what is told or, without that, the folder of its own data."""
     own = {**environ_of_nobody(), **environ(url, **others), "MORDANT_DATA": str(folder)}
-    done = subprocess.run([*THIS_CHECKOUT, name, folder], env=own, capture_output=True, text=True, check=False)
+    whole = [*THIS_CHECKOUT, name, *(told or [folder])]
+    done = subprocess.run(whole, env=own, capture_output=True, text=True, check=False)
     return done.stdout + done.stderr
 
 

@@ -10,12 +10,13 @@ from typing import Any
 import dj_database_url
 from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
-from django.db import DEFAULT_DB_ALIAS, DatabaseError, connection, connections
+from django.db import DEFAULT_DB_ALIAS, DatabaseError, connection, connections, transaction
 from django.db.utils import load_backend
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from studio.server import locking
+from studio.server.copies import Failed
 
 POSTGRESQL = "django.db.backends.postgresql"
 SQLITE = "django.db.backends.sqlite3"
@@ -41,6 +42,7 @@ NOT_WRITTEN = (
 # of a server that has gone, or a network that is cut: to reach it, and to notice that nothing comes any more
 CONNECT_S, SILENT_S = 5, 20
 UNLIMITED = ("lock", "statement", "idle_in_transaction_session")
+OPEN = "nodes"  # what those that have the book open hold together
 WHOLE_UPDATE_S = 24 * 3600
 NETWORK_DRIVES = {"9p", "afs", "ceph", "cifs", "fuse.sshfs", "ncpfs", "nfs", "nfs4", "smb3", "smbfs"}
 
@@ -132,6 +134,31 @@ def alone(what: str, *, waiting: str = "") -> Iterator[bool]:
         yield is_ours
     finally:
         holder.close()
+
+
+@contextmanager
+def open_here() -> Iterator[Callable[[], object]]:
+    """
+    No node restores the book meanwhile; whoever begins while one does waits for its end.
+
+    What is yielded fails once the database has gone. A transaction that has asked nothing keeps nothing from being
+    cleared away, however long it lasts.
+    """
+    there = settings.DIRECT_DATABASE or connection.settings_dict
+    with another_connection(there, OPEN) as alias, transaction.atomic(using=alias):
+        cursor = connections[alias].cursor()
+        cursor.execute("; ".join(f"SET LOCAL {limit}_timeout = 0" for limit in UNLIMITED))
+        cursor.execute("SELECT pg_advisory_xact_lock_shared(hashtext(%s))", [f"mordant {OPEN}"])
+        yield lambda: cursor.execute("SELECT 1")
+
+
+@contextmanager
+def closed_elsewhere() -> Iterator[None]:
+    """Refuse (Failed) what would pull the book from under another node that has it open."""
+    with alone(OPEN) as is_ours:
+        if not is_ours:
+            raise Failed("The book is open at another node: close all of them first, then restore it.")
+        yield
 
 
 def why_not_written(error: DatabaseError) -> str:

@@ -8,6 +8,7 @@ import random
 import signal
 import threading
 import time
+from contextlib import suppress
 
 from django.conf import settings
 from django.db import connection
@@ -15,11 +16,12 @@ from django.db.backends.signals import connection_created
 from django.urls import set_script_prefix
 from django.utils import timezone
 
-from studio.server import database
+from studio.server import database, locking
 from studio.server.gateway import THREADS, Gateway
 from studio.wsgi import application
 
 log = logging.getLogger("studio.server")
+OPEN_LOOKS_S = 5
 GRACE_S = 10  # to answer what it was asked
 SEAL_AFTER_S, HOUR_S = 30, 3600
 BACKUP_AFTER_S, BACKUP_LOOKS_S = 45, 600
@@ -42,6 +44,18 @@ def settle() -> None:
     # what is loaded by now lives as long as the worker: to search it for rubbish would hold all pages up for 50 ms
     gc.collect()
     gc.freeze()
+
+
+def say_that_it_is_open() -> None:
+    """One worker of each node, for as long as it runs; beside a SQLite book there is no other node."""
+    while connection.vendor != "sqlite":
+        # what is wrong with the database the pages say
+        with locking.tried(settings.DATA / "node.lock") as is_ours, suppress(Exception):
+            if is_ours:
+                with database.open_here() as look:
+                    while look():
+                        time.sleep(OPEN_LOOKS_S)
+        time.sleep(OPEN_LOOKS_S)
 
 
 def seal_daily() -> None:
@@ -111,7 +125,7 @@ def send_mail() -> None:
             connection.close()
 
 
-BESIDE_THE_PAGES = (end_with_the_server, seal_daily, keep_backups, work_off_papers, send_mail)
+BESIDE_THE_PAGES = (end_with_the_server, say_that_it_is_open, seal_daily, keep_backups, work_off_papers, send_mail)
 
 
 def begin() -> None:

@@ -14,7 +14,7 @@ class Command(BaseCommand):
 
     def handle(self, archive, **options):
         try:
-            with serving.open_book() as leave_note, keeping.at_hand(archive) as file:
+            with serving.open_book() as leave_note, database.closed_elsewhere(), keeping.at_hand(archive) as file:
                 leave_note("being restored")
                 if backups.holds_rows(file):
                     self.read_rows(file)

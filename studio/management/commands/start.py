@@ -55,6 +55,9 @@ class Command(BaseCommand):
         leave_note(f"open at {address}")
         if ground.is_full(settings.DATA):
             raise preparation.StartRefused(ground.full(settings.DATA))
+        if connection.vendor != "sqlite":
+            with database.open_here():  # which waits while another node restores the book
+                pass
         kept = serving.aside(partial(preparation.prepare, empty=empty))
         if not (clock := health.clock()).is_well:
             self.stdout.write(clock.words)

@@ -1,6 +1,7 @@
 """Several servers with a data folder each, on one PostgreSQL behind a proxy, sharing by Redis."""
 
 import random
+import signal
 from contextlib import ExitStack
 from typing import NamedTuple
 
@@ -127,3 +128,19 @@ def test_what_is_told_through_redis_is_heard_by_others(settings):
 
         heard = redis.Redis.from_url(address).keys("mordant*far")
         assert len(heard) == 1 and caches["shared"].get("far") == "row 4,000"
+
+
+def test_nobody_restores_a_book_that_another_node_has_open(house, tmp_path):
+    """The last one that asks these two nodes, for it closes them."""
+    nodes.command("backup", tmp_path, url=house.url)
+    [archive] = tmp_path.glob("book-*.zip")
+    house.ada.send(f"{JAR}count/", {"amount": "123 g", "note": "after the backup"}, at=house.first.address)
+
+    for node in (house.first, house.second):
+        assert "The book is open at another node" in nodes.command("restore", tmp_path, archive, url=house.url)
+        assert "after the backup" in house.ada.read("/book/", at=house.second.address)
+        node.close(signal.SIGTERM)
+
+    assert "Restored" in nodes.command("restore", tmp_path, archive, url=house.url)
+    with psycopg.connect(house.url) as book:
+        assert not book.execute("SELECT 1 FROM inventory_entry WHERE note = 'after the backup'").fetchall()
