@@ -58,6 +58,28 @@ def test_what_somebody_writes_meanwhile_is_not_left_behind(other, monkeypatch):
 
 
 @pytest.mark.django_db
+def test_a_move_that_is_stopped_half_way_leaves_the_book_as_it_was_and_the_other_empty(other, monkeypatch):
+    stocked("500 g")
+    before, as_line = list(rows.written_rows()), rows.as_line
+    read = []
+
+    def stopped_half_way(told):
+        read.append(told)
+        if len(read) == len(before) // 2:
+            raise KeyboardInterrupt
+        return as_line(told)
+
+    with monkeypatch.context() as half_way, pytest.raises(KeyboardInterrupt):
+        half_way.setattr(rows, "as_line", stopped_half_way)
+        moving.move(other)
+
+    assert list(rows.written_rows()) == before
+    with database.another_connection(other) as there:
+        assert not any(model._base_manager.using(there).exists() for model in rows.kept_models())
+    moving.move(other)
+
+
+@pytest.mark.django_db
 def test_a_book_moves_into_no_other_book_and_not_into_itself(other):
     stocked("500 g")
     moving.move(other)
