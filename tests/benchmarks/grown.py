@@ -28,7 +28,7 @@ from tests.benchmarks import ten_years  # noqa: E402
 from tests.studio.walking import kind_of, walk  # noqa: E402
 
 COUNTED = (Movement, Entry, Container)
-MOST_ROUNDS, MOST_SECONDS = 10, 0.2
+MOST_ROUNDS, MOST_SECONDS = 5, 0.1
 
 
 def main(size: int, parts: Collection[str]) -> None:
