@@ -180,7 +180,7 @@ def strike(struck: Entry, *, by: Signed, reason: str) -> Entry:
     # behind every lock on a row: whoever waits for one of them must not hold the turn
     take_turns()
     # after every other strike, whatever the clock says, or pages would not notice that there is one more
-    latest = Entry.objects.aggregate(at=Max("struck_at"))["at"]
+    latest = Entry.objects.exclude(struck_at=None).aggregate(at=Max("struck_at"))["at"]
     at = max(filter(None, (timezone.now(), latest and latest + timedelta(microseconds=1))))
     Entry.objects.filter(pk=struck.pk).mark_struck(by=by.done_by, at=at, reason=reason.strip()[:200])
     for container in containers:

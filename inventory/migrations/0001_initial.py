@@ -641,7 +641,9 @@ class Migration(migrations.Migration):
         ),
         migrations.AddIndex(
             model_name="entry",
-            index=models.Index(fields=["struck_at"], name="entry_struck"),
+            index=models.Index(
+                condition=models.Q(("struck_at__isnull", False)), fields=["struck_at"], name="entry_struck"
+            ),
         ),
         migrations.AddIndex(
             model_name="entry",
