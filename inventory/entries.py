@@ -227,7 +227,7 @@ class Entry(AppendOnlyModel):
         verbose_name_plural = "entries"
         indexes = [
             models.Index(fields=["happened_at", "id"], name="entry_in_order"),
-            # of those that were struck alone: SQLite takes any index that can find what stands for one that finds little
+            # of those that were struck alone: SQLite would take it for one that finds little of what stands
             models.Index(fields=["struck_at"], name="entry_struck", condition=Q(struck_at__isnull=False)),
             models.Index(fields=["kind", "happened_at", "id"], name="entry_of_kind"),
             models.Index(fields=["done_by", "happened_at", "id"], name="entry_of_person"),
