@@ -38,6 +38,8 @@ def main(size: int, parts: Collection[str]) -> None:
         if page.is_page:
             timed[kind_of(page.path) or page.path] = cost(partial(client.get, page.path))
     whole_reads = list(plans.whole_reads(asked, plans.growing_tables()))
+    if connection.vendor == "sqlite":
+        whole_reads += plans.dear_on_sqlite(asked)
     done = {name: told_of(errand) for name, errand in errands(client).items() if name in parts}
     print(f"\n{json.dumps({'pages': timed, 'whole reads': whole_reads, 'errands': done})}")
 
