@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from django.db import transaction
-from django.db.models import Q
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -239,9 +238,11 @@ def say_efficiency(*, electrode: str, share: float, half_width: float, reason: s
 
 def entries_of(bite: Bite) -> list[Entry]:
     """The standing entries a bite is made of, in the order in which they can be struck."""
-    of_it = Q(bites=bite) | Q(bite_readings__bite=bite) | Q(bite_stops__bite=bite)
-    # a bite written whole is joined to each of its readings: its one entry would come as often
-    entries = Entry.objects.standing().filter(of_it).distinct().select_related("done_by", "struck_by").latest_first()
+    lines = Bite.objects.filter(pk=bite.pk), BiteReading.objects.filter(bite=bite), BiteStop.objects.filter(bite=bite)
+    first, *others = (each.order_by().values("entry") for each in lines)
+    # line by line: joined to all three, every entry of the book would be looked at
+    entries = Entry.objects.standing().filter(pk__in=first.union(*others))
+    entries = entries.select_related("done_by", "struck_by").latest_first()
     return sorted(entries, key=lambda entry: IN_TURN.index(entry.kind))
 
 

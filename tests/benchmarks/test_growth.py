@@ -15,7 +15,7 @@ FLOOR, GOAL = 1.2, 1.1
 
 
 def test_a_page_of_a_long_book_costs_what_a_page_of_a_short_one_does(tmp_path, table):
-    few, many = (grow.measured(size, tmp_path / f"{size}", "", write_only=False) for size in SIZES)
+    few, many = (grow.measured(size, tmp_path / f"{size}", "", [*grow.PARTS]) for size in SIZES)
 
     for page in sorted(few["pages"].keys() & many["pages"].keys()):
         bars = (FLOOR, GOAL) if page.removesuffix("?[]") in WITH_BARS else ()
