@@ -7,6 +7,7 @@ A bite is its start, its readings and its stop. What it did to the bath is writt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from typing import Any
 
 from django.db import transaction
 from django.urls import reverse
@@ -241,7 +242,8 @@ def entries_of(bite: Bite) -> list[Entry]:
     lines = Bite.objects.filter(pk=bite.pk), BiteReading.objects.filter(bite=bite), BiteStop.objects.filter(bite=bite)
     first, *others = (each.order_by().values("entry") for each in lines)
     # line by line: joined to all three, every entry of the book would be looked at
-    entries = Entry.objects.standing().filter(pk__in=first.union(*others))
+    written: Any = first.union(*others)  # its stubs know of no rows that are chosen by others of another model
+    entries = Entry.objects.standing().filter(pk__in=written)
     entries = entries.select_related("done_by", "struck_by").latest_first()
     return sorted(entries, key=lambda entry: IN_TURN.index(entry.kind))
 
