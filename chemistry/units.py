@@ -383,6 +383,22 @@ def own(unit: str) -> str:
     return names[0] if names and is_customary(dimension_of(unit)) else unit
 
 
+def own_first(names: Iterable[str]) -> list[str]:
+    """
+    Units in their order, those that another kind of studio types behind the others.
+
+    >>> with locale.override(locale.Locale(mass="lb")):
+    ...     own_first(["mg", "g", "kg", "oz", "lb"])
+    ['oz', 'lb', 'mg', 'g', 'kg']
+    """
+    every = {
+        *CUSTOMARY,
+        *(name for unit in CUSTOMARY for name in (*CUSTOMARY[unit], *map(in_imperial, CUSTOMARY[unit]))),
+    }
+    here = {name for unit in CUSTOMARY for name in (in_customary(unit) if own(unit) != unit else (unit,))}
+    return sorted(names, key=lambda name: name in every - here)
+
+
 @cache
 def dimension_of(unit: str) -> str:
     """

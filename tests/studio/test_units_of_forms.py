@@ -60,8 +60,10 @@ WITHOUT_DIMENSION = {"cup", "%", "mol/L", "SG", "°Bé"}
 MARK = {"French": ",", "German": ","}
 MONTH_FIRST = re.compile(rf"\b(?:{MONTHS}) \d{{1,2}}\b(?!\d|:)")
 DAY_FIRST = re.compile(rf"\b\d{{1,2}} (?:{MONTHS})\b")
-# printed on a hydrometer; what a cup is; the settings, which name all that can be chosen
-IN_ITS_OWN_UNIT = re.compile(r"^(?:20|15) °C$|^metric cups|^14:30$|^28 November 2026$|^(?:grams|milli|square|degrees)")
+# printed on a hydrometer; what laboratories report; what a cup is; the settings, which name all that can be chosen
+IN_ITS_OWN_UNIT = re.compile(
+    r"^(?:20|15) °C$|m?g/(?:L|kg)|^metric cups|^14:30$|^28 November 2026$|^(?:grams|milli|square|degrees)"
+)
 # before there is a studio, and nobody's name goes out here: neither asks for a figure
 ASKS_FOR_NO_FIGURE = {"FirstWorkshopForm", "BeginForm", "NameOutForm"}
 
@@ -184,6 +186,14 @@ def test_each_list_of_units_begins_with_the_studios_own_and_has_the_others(opene
             for fault in faults_of_list(name, [value for value, _ in unit.options]):
                 faults[fault].append(f"{page} {number.name}")
 
+    kept_in = [
+        [value for value, _ in each.options]
+        for page in ("shelf:new_material", "shelf:change_material")
+        for each in controls(opened[name].pages[page])
+        if each.name == "shown_unit"
+    ]
+    own = {unit for names in OWN_AND_OTHER[name][0].values() for unit in names.split("|")}
+    assert [next(unit for unit in units if unit != "mg") in own for units in kept_in] == [True, True]
     assert lists > 100
     assert dict(faults) == {}
 
@@ -235,7 +245,8 @@ def test_numbers_and_days_stand_there_as_the_studio_writes_them(opened, name):
         typed += [words for each in controls(html) for _, words in each.options]
         metric = []
         if name == "American":
-            units = {words for _, unit in amounts(html) for _, words in unit.options}
+            lists = [unit for _, unit in amounts(html)] + [each for each in controls(html) if each.name == "shown_unit"]
+            units = {words for unit in lists for _, words in unit.options}
             choices = {words for each in controls(html) for _, words in each.options} - units
             metric = [words for words in filter(METRIC_WORDS.search, choices) if not IN_ITS_OWN_UNIT.search(words)]
         if found := [*filter(foreign.search, typed), *day.findall(shown(html)), *metric]:

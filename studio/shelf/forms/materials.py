@@ -132,6 +132,17 @@ DIMENSIONS = {
     dimension.value: [(unit.name, translated_lazy(unit.label or unit.name)) for unit in units.UNITS[dimension.value]]
     for dimension in Material.Dimension
 }
+
+
+def in_own_order(choices):
+    labels = dict(choices)
+    return [(name, labels[name]) for name in units.own_first(labels)]
+
+
+def every_dimension():
+    return [(dimension, in_own_order(choices)) for dimension, choices in DIMENSIONS.items()]
+
+
 DIMENSION_OF = {name: dimension for dimension, choices in DIMENSIONS.items() for name, _ in choices}
 
 
@@ -180,7 +191,9 @@ class MaterialForm(FoldedForm):
     category = forms.ChoiceField(
         label=gettext_lazy("Category"), choices=[(name, gettext_lazy(name)) for name in Material.Category.values]
     )
-    shown_unit = forms.ChoiceField(label=gettext_lazy("Measured in"), choices=list(DIMENSIONS.items()), initial="g")
+    shown_unit = forms.ChoiceField(
+        label=gettext_lazy("Measured in"), choices=every_dimension, initial=lambda: units.own("g")
+    )
     bath_use = forms.TypedChoiceField(
         label=gettext_lazy("In a bath it is"),
         choices=[(use.value or NOT_A_SALT, use.label) for use in BathUse],
@@ -294,7 +307,7 @@ class MaterialForm(FoldedForm):
         self.cups = self.request.workshop.cups
         if material:
             # what is measured in grams now cannot be measured in litres: its containers would lose their amounts
-            self.fields["shown_unit"].choices = DIMENSIONS[material.dimension]
+            self.fields["shown_unit"].choices = in_own_order(DIMENSIONS[material.dimension])
             # one that is on no list any more stays: a change of something else must not move it
             if material.category not in Material.Category.values:
                 self.fields["category"].choices = [(material.category,) * 2, *self.fields["category"].choices]
