@@ -56,10 +56,10 @@ def test_a_container_is_carried_to_another_place():
 
 
 def test_a_material_is_written_down_once():
-    MaterialFactory(name="Copper sulfate")
+    MaterialFactory(name="Acetone")
 
     with pytest.raises(Refused, match="written down already") as refusal:
-        operations.add_material(MaterialFactory.build(name="copper sulfate"), by=signed())
+        operations.add_material(MaterialFactory.build(name="acetone"), by=signed())
 
     assert refusal.value.field == "name"
     assert not Entry.objects.exists()
