@@ -31,13 +31,15 @@ LABELS: Mapping[str, Any] = {
 }
 
 
+CHOOSE_ONE, FILL_IN = gettext_lazy("Needed: choose one."), gettext_lazy("Needed: fill this in.")
+
+
 def ask_for_what_is_needed(fields: Iterable[forms.Field]) -> None:
     """A field that must not stay empty says so in its own way; one that has a sentence of its own keeps it."""
     for field in fields:
-        if field.error_messages.get("required") == forms.Field.default_error_messages["required"]:
-            field.error_messages["required"] = (
-                _("Needed: choose one.") if isinstance(field, forms.ChoiceField) else _("Needed: fill this in.")
-            )
+        # the same object, for to compare what two of them say each would be looked up in the catalogue
+        if field.error_messages.get("required") is forms.Field.default_error_messages["required"]:
+            field.error_messages["required"] = CHOOSE_ONE if isinstance(field, forms.ChoiceField) else FILL_IN
 
 
 class FigureForm(forms.Form):
