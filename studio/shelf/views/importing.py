@@ -63,6 +63,8 @@ class ImportPreviewView(EntryView):
 
     def instead(self):
         if self.object.is_in_the_book:
+            if self.request.method == "POST":
+                messages.info(self.request, _("This list is in the book already. Strike its line to bring it anew."))
             return redirect(self.object.entry)
 
     def get_context_data(self):
