@@ -62,7 +62,7 @@ MONTH_FIRST = re.compile(rf"\b(?:{MONTHS}) \d{{1,2}}\b(?!\d|:)")
 DAY_FIRST = re.compile(rf"\b\d{{1,2}} (?:{MONTHS})\b")
 # printed on a hydrometer; what laboratories report; what a cup is; the settings, which name all that can be chosen
 IN_ITS_OWN_UNIT = re.compile(
-    r"^(?:20|15) °C$|m?g/(?:L|kg)|^metric cups|^14:30$|^28 November 2026$|^(?:grams|milli|square|degrees)"
+    r"^(?:20|15) °C$|m?g/(?:L|kg)|, mg in a |^metric cups|^14:30$|^28 November 2026$|^(?:grams|milli|square|degrees)"
 )
 # before there is a studio, and nobody's name goes out here: neither asks for a figure
 ASKS_FOR_NO_FIGURE = {"FirstWorkshopForm", "BeginForm", "NameOutForm"}
