@@ -238,6 +238,7 @@ def addresses() -> dict[str, str]:
     put(full := drum("bath_spent", name="W7"), 4)
     drum("bath_spent", name="W6")
     invited = PersonFactory()
+    PersonFactory(account=None, role="")
     invitations.invite([invited], role=MEMBER, by=signed(1))
     known |= {"shelf:confirm": {"code": away.code}, "people:take_back": {"pk": invited.pk}}
     known |= {f"waste:{page}": {"pk": full.pk} for page in ("pour_over", "test")}

@@ -1,12 +1,14 @@
 """What every form about waste has: the studio's units, a choice of drums, and a keyholder's reason."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry.waste import streams
+from inventory.book import Signed
 from inventory.refusals import Refused
 from inventory.wording import translated
 from studio.baths.forms.base import read_in
@@ -54,6 +56,13 @@ class WithReason(SignedForm):
 
     def kind_of_it(self) -> str:
         return self.cleaned_data.get("kind", "")
+
+    def signed(self) -> Signed:
+        signed, reason = super().signed(), self.cleaned_data.get("reason", "")
+        # into no drum: nothing asks for it, and it stays in the note
+        if reason and self.CHOOSES in self.fields and not self.cleaned_data[self.CHOOSES]:
+            return replace(signed, note="\n".join(filter(None, (signed.note, reason))))
+        return signed
 
     def allowance(self) -> Allowance:
         return Allowance(reason=self.cleaned_data["reason"], is_keyholder=self.request.is_keyholder)
