@@ -68,9 +68,10 @@ def whole_reads_on_sqlite(sql: str, params: Any) -> Iterator[str]:
     with connection.cursor() as cursor:
         cursor.execute(f"EXPLAIN QUERY PLAN {sql}", params)
         told = [row[3].split() for row in cursor.fetchall()]
+    in_order = "ORDER BY" in sql and not any(each[-2:] == ["ORDER", "BY"] for each in told)
     for _, name, *rest in (each for each in told if each[0] == "SCAN"):
-        # an index that is walked in its order ends where the page does
-        if not ("USING" in rest and "LIMIT" in sql):
+        # what is walked in its order, by an index or by its numbers, ends where the page does
+        if not (("USING" in rest or in_order) and "LIMIT" in sql):
             yield f"{tables.get(name, name)} is scanned"
 
 
