@@ -54,7 +54,6 @@ SAME_EVERYWHERE |= {
     for word in WORD.findall(f"{unit.name} {unit.label}")
 }
 
-CODES_OF_A_LINE = re.compile(r"[a-z_0-9., -]+")
 CODES = {"app_label", "codename", "field", "kind", "model", "shown_unit", "stream", "vessel"}
 
 
@@ -75,7 +74,7 @@ def typed_by_people(folder: Path) -> re.Pattern[str]:
 
 def any_of(names: Iterable[str]) -> re.Pattern[str]:
     """Any of these names, broken as a paper may: at a space, and after a hyphen that is then left out."""
-    broken = (re.escape(each).replace(r"\ ", r"\s+").replace(r"\-", r"[-\ufffe\s]*") for each in longest_first(names))
+    broken = (re.escape(each).replace(r"\ ", r"\W+").replace(r"\-", r"\W*") for each in longest_first(names))
     return re.compile("|".join(rf"(?<!\w){each}(?![^\W\dA-Z_])" for each in broken))
 
 
@@ -96,11 +95,15 @@ def names_on(path: str) -> re.Pattern[str] | None:
         return any_of({heading for known in headings.WORDS.values() for heading in known.split("|")})
     if path.startswith("/safety/evidence/"):
         lines = evidence.entries()
-        codes = {
-            line.says for line in lines if CODES_OF_A_LINE.fullmatch(line.says) and not isinstance(line.says, Sentence)
-        }
+        codes = {line.says for line in lines if not isinstance(line.says, Sentence)}
         return any_of({line.place for line in lines} | codes)
     return None
+
+
+def without(text: str, names: Iterable[re.Pattern[str]]) -> str:
+    for each in names:
+        text = each.sub(" ", text)
+    return " ".join(text.split())
 
 
 def unmarked(texts: Iterable[str], typed: re.Pattern[str], path: str = "") -> list[str]:
@@ -115,7 +118,7 @@ def unmarked(texts: Iterable[str], typed: re.Pattern[str], path: str = "") -> li
         depth += (sign == "⟦") - (sign == "⟧")
         outside.append(" " if depth or sign == "⟧" else sign)
     rest = KEPT.sub(" ", " ".join("".join(outside).split()))
-    if names := names_on(path):
-        rest = names.sub(" ", rest)
-    rest = typed.sub(" ", rest)
+    kept = [typed, *filter(None, [names_on(path)])]
+    # a name may hold a part of another one, whichever is looked for first
+    rest = min((without(rest, order) for order in (kept, kept[::-1])), key=len)
     return [word for word in WORD.findall(rest) if word not in SAME_EVERYWHERE and not ROMAN.fullmatch(word)]
