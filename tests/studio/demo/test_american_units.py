@@ -11,6 +11,7 @@ from django.db import models, transaction
 from django.test import Client
 from django.urls import Resolver404, resolve
 
+from chemistry import evidence
 from inventory.models import Entry, Person
 from studio.demo import load
 from studio.printing import press
@@ -45,7 +46,7 @@ DELIBERATE = re.compile(
     r"|lb \([\d.,]+ kg\)|a quart or 1 kg|at \d+ °C above [\d.]+ mm a year"
     rf"|of \d{{1,2}} (?:{MONTHS})(?: \d{{4}})?(?: and \d{{1,2}} (?:{MONTHS}))? ?\d{{0,4}}"
     r"|density g per ml|gallons \(\d+ L\)|kg \([\d,]+ lb\)|°C \(\d+ °F\)|mm \([\d.]+ in\)|\(about [\d.]+ g/L"
-    rf"|[,(] \d{{1,2}} (?:{MONTHS}) \d{{4}}|Annex III, \d{{1,2}} \w+ \d{{4}}"  # days of editions
+    rf"|[,(] \d{{1,2}} (?:{MONTHS}) \d{{4}}|Annex III, \d{{1,2}} \w+ \d{{4}}"
     r"|(?<=\d)(?:\([a-z\d]+\))+|\(L \d+(?=[,)])"  # paragraphs and journals that are cited
     r"|lb\) or|(?:less than|up to) [\d,]+ kg\b|[\d,]+ kg or more|at 55 °C|liquids to 93 °C"
 )
@@ -68,6 +69,9 @@ def american_lines() -> list[load.Line]:
     ]
 
 
+# an edition is called what its publisher calls it, as a title is
+DATED_EDITIONS = {each.edition for each in evidence.DOCUMENTS.values() if METRIC.search(each.edition)}
+EDITIONS = re.compile("|".join(map(re.escape, sorted(DATED_EDITIONS, key=len, reverse=True))))
 PRINT_ROOM, LINES = load.print_room, load.lines
 
 
@@ -120,7 +124,7 @@ def shown(html: str) -> str:
     html = HIDDEN.sub(" ", LAW.sub(" ", html))
     typed = " | ".join(TYPED.findall(html))
     text = unescape(re.sub(r"<[^>]+>", " | ", html) + " | " + typed)
-    return DELIBERATE.sub("", " ".join(text.split()))
+    return EDITIONS.sub("", DELIBERATE.sub("", " ".join(text.split())))
 
 
 def texts_of_people(pattern: re.Pattern[str]) -> re.Pattern[str]:
