@@ -16,9 +16,9 @@ from typing import Literal, NoReturn
 from unicodedata import numeric
 
 from chemistry import locale
-from chemistry.hazards.substances import Fact
 from chemistry.ranges import check_range
 from chemistry.sentences import OR, Sentence, strung
+from chemistry.sourced import Fact
 
 Cups = Literal["us", "metric"]
 

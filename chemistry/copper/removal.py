@@ -130,7 +130,7 @@ def poured_into(taken: TakenOut, source: BathState, target: BathState | None) ->
     >>> strong, weak = (bath.replay([bath.Mixed(day=0, water_l=5, salt_g=grams)])[-1] for grams in (1500, 500))
     >>> brought = poured_into(bath.Removed(day=1, litres=2), strong, weak)
     >>> round(brought.litres, 1), round(brought.strength_g_per_l)
-    (2.0, 267)
+    (2.0, 269)
     """
     then = bath.forecast(source, days=taken.day - source.day)
     removed = taken_out(replace(taken, day=then.day), then)

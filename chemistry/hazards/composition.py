@@ -10,11 +10,12 @@ from chemistry.hazards.classes import CLASSES
 from chemistry.hazards.ingredients import NOT_TOXIC, ROUTES, UNKNOWN, Ingredient, NotToxic, Number, exact
 from chemistry.hazards.mixture import ACID_TO_PH, PH_SOURCE, Classification, classify
 from chemistry.hazards.steps import Step
-from chemistry.hazards.substances import SUBSTANCES, Fact, Substance, SubstanceHazards
+from chemistry.hazards.substances import SUBSTANCES, Substance, SubstanceHazards
 from chemistry.measured import plain
 from chemistry.quantity import quantity
 from chemistry.sentences import Sentence
 from chemistry.solution import sulfate, sulfuric
+from chemistry.sourced import Fact
 
 T = TypeVar("T")
 D = TypeVar("D")

@@ -9,33 +9,12 @@ import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Any, Generic, NamedTuple, TypeVar
+from typing import Any, NamedTuple
 
 from chemistry import data_files
 from chemistry.solution import sulfate
 from chemistry.solution.sulfate import COPPER_G_PER_MOL
-
-T = TypeVar("T")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fact(Generic[T]):
-    """
-    A value and who says so; low and high bound its 95 % range where one is known.
-
-    grade: how far the source was followed: read, secondary, computed, ours, common practice or from memory.
-    """
-
-    value: T
-    source: str
-    low: T | None = None
-    high: T | None = None
-    grade: str = "from memory"
-
-    @property
-    def is_default(self) -> bool:
-        """Does it stand only until the supplier's own sheet replaces it?"""
-        return self.grade in ("from memory", "common practice")
+from chemistry.sourced import Fact
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

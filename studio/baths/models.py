@@ -17,7 +17,7 @@ from chemistry.bath.events import STANDARD_C
 from chemistry.measured import Measured, digits
 from chemistry.quantity import quantity
 from chemistry.solution import sulfate
-from inventory.models import AuditedModel, Entry, EntryLine, EntryLineQuerySet, FactChange, Lockable, Place
+from inventory.models import AuditedModel, Entry, EntryLine, EntryLineQuerySet, Lockable, Place
 from inventory.refusals import Refused
 from studio.baths import event_log
 from studio.workshop.models import units_of_the_book
@@ -157,10 +157,7 @@ class Bath(AuditedModel, Lockable):
 
         # fetched anew: its facts may have changed
         Estimate.objects.filter(event__entry=struck).delete()
-        told_of = Q(events__entry=struck) | Q(events__answers__entry=struck)
-        told_of |= Q(pk__in=FactChange.touched_by(struck).get(cls, ()))
-        # not those into which they were poured: these are reached from there
-        estimate.refresh(cls.objects.filter(told_of).distinct(), estimate.changed_from(struck))
+        estimate.refresh(cls.objects.filter(pk__in=[bath.pk for bath in rows]), estimate.changed_from(struck))
 
 
 def with_poured_on(touched: dict[type[Lockable], set[int]], entry: Entry) -> dict[type[Lockable], set[int]]:

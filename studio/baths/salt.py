@@ -12,10 +12,10 @@ from django.utils.translation import gettext_lazy, ngettext
 from chemistry import units
 from chemistry.bath import CrystalsAdded, Mixed
 from chemistry.hazards import substances
-from chemistry.hazards.substances import Fact
 from chemistry.measured import plain
 from chemistry.quantity import quantity, span
 from chemistry.solution import sulfate
+from chemistry.sourced import Fact
 from inventory import ledger
 from inventory.models import Container, Entry, Material
 from inventory.refusals import Refused

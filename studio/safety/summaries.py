@@ -18,10 +18,11 @@ from django.utils.translation import gettext_lazy
 from chemistry.hazards.advice import ARTICLE, SECTIONS, BenchAdvice
 from chemistry.hazards.exposure import air_limits
 from chemistry.hazards.storage import GROUPS, MIXING, STANDING, Reason
-from chemistry.hazards.substances import SUBSTANCES, Fact, Substance
+from chemistry.hazards.substances import SUBSTANCES, Substance
 from chemistry.measured import digits
 from chemistry.quantity import quantity
 from chemistry.sentences import Sentence
+from chemistry.sourced import Fact
 from chemistry.waste.composition import substances_of
 from inventory import facts, past
 from inventory.dates import long_day

@@ -6,7 +6,8 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from chemistry import locale, units, vessels
-from chemistry.hazards.substances import SUBSTANCES, Fact
+from chemistry.hazards.substances import SUBSTANCES
+from chemistry.sourced import Fact
 from tests import sources
 
 SOURCES = sources.read("units")
