@@ -14,9 +14,9 @@ DATA = Path(__file__).parent / "data"
 LOOKED_FOR = "looked_for"
 # by these names a table says something to people
 SAID = re.compile(
-    "about|advice|appearance|ask|basis|choices|citation|edition|evidence|exposure_limits|first_choice|found|gloves|grade"
-    "|hazard|keep_from|keeping|known|label|meaning|measure|name|never|pictograms|place|route|says|severity|signal_word"
-    "|source|stands_in|text|title|treatment|unit|what|where|why"
+    "about|advice|appearance|ask|basis|choices|citation|edition|evidence|exposure_limits|files|first_choice|found"
+    "|gloves|grade|hazard|keep_from|keeping|known|label|meaning|measure|name|never|pictograms|place|route|says|severity"
+    "|signal_word|source|stands_in|text|title|treatment|unit|us_differs|what|where|why"
 )
 
 

@@ -49,6 +49,9 @@ FILES: Mapping[str, str] = MappingProxyType(
     }
 )
 WORDS = ("text", "why", "says", "v", "p_codes", "what", "where")  # by which name a line says what it says
+YES, NO, NONE = Sentence("yes"), Sentence("no"), Sentence("none")
+ABOVE = Sentence("above every category")  # of an estimate of toxicity
+COMMA = Sentence("%(row)s, %(next)s")
 HOW_KNOWN = ("source", "grade", "evidence", data_files.LOOKED_FOR)
 # ways to a line that tell nobody where it is
 SHELVES = frozenset(
@@ -150,7 +153,7 @@ def entries_of(file: str) -> Iterator[EvidenceEntry]:
         yield EvidenceEntry(
             file=file,
             place=" · ".join(name.replace("_", " ") for name in path if name not in SHELVES),
-            says=Sentence(words_of(line)),
+            says=words_of(line),
             source=named or REGISTER["files"].get(file, ""),
             grade=source.get("grade") or source["evidence"],
             not_found_on=line.get(data_files.LOOKED_FOR) or source.get(data_files.LOOKED_FOR),
@@ -179,16 +182,35 @@ def graded_lines(
 
 def words_of(line: Mapping[str, Any]) -> str:
     """
-    What a line says: its sentence or its figure, else all of it.
+    What a line says: its sentence or its figure, else all of it. What says something to people is a Sentence; names,
+    codes and figures stand as in their file.
 
     >>> words_of({"v": [80, 90]}), words_of({"copper": 25, "grade": "read"})
     ('80, 90', 'copper 25')
-    >>> words_of({"v": [["eye_irrit_2", 50]]}), words_of({"v": True})
-    ('eye_irrit_2 50', 'yes')
+    >>> words_of({"v": [["eye_irrit_2", 50]]}), words_of({"v": True}), words_of({"v": 1}), words_of({"v": "above"})
+    ('eye_irrit_2 50', 'yes', '1', 'above every category')
+    >>> words_of({"gives": "stot_se_2", "of": {"stot_se_2": 1}, "adds_up": False, "grade": "read"})
+    'gives stot_se_2, of (stot_se_2 1), adds_up false'
     """
     said = next((line[name] for name in WORDS if name in line), line)
     if isinstance(said, Mapping):
-        said = [f"{name} {value}" for name, value in said.items() if name not in HOW_KNOWN]
+        said = [f"{name} {as_on_file(value)}" for name, value in said.items() if name not in HOW_KNOWN]
     if isinstance(said, list):
-        return ", ".join(" ".join(map(str, each)) if isinstance(each, list) else str(each) for each in said) or "none"
-    return str(said) if not isinstance(said, bool) else "yes" if said else "no"
+        parts = [as_on_file(each) for each in said]
+        to_people = any(isinstance(each, Sentence) for each in parts)
+        return strung(parts, COMMA) if to_people else ", ".join(parts) or NONE
+    if isinstance(said, bool):
+        return YES if said else NO
+    return ABOVE if said == "above" else as_on_file(said)
+
+
+def as_on_file(value: Any) -> str:
+    """
+    >>> as_on_file(["eye_irrit_2", 50]), as_on_file({"eye_dam_1": 3}), as_on_file(True)
+    ('eye_irrit_2 50', '(eye_dam_1 3)', 'true')
+    """
+    if isinstance(value, Mapping):
+        return f"({', '.join(f'{name} {as_on_file(below)}' for name, below in value.items())})"
+    if isinstance(value, list):
+        return " ".join(map(as_on_file, value))
+    return str(value).lower() if isinstance(value, bool) else str(value)

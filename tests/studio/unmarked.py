@@ -10,7 +10,7 @@ from zoneinfo import available_timezones
 from django.apps import apps
 from django.db import models
 
-from chemistry import evidence
+from chemistry import data_files, evidence
 from chemistry.sentences import Sentence
 from chemistry.units import UNITS
 from inventory import headings
@@ -36,7 +36,7 @@ WORD = re.compile(r"[^\W\d_]{2,}")
 ROMAN = re.compile("[IVX]+")  # a state of a plate
 # what an app for codes reads, drawn anew on each visit, what the demo's supplier says on a sheet, addresses of the book
 KEPT = re.compile(
-    r"otpauth://\S+|\b[A-Z2-7]{4}(?: [A-Z2-7]{4})+\b|Contains a preservative\. May produce[^.]+\.|\S*/safety/open/\S+"
+    r"otpauth://\S+|\b[A-Z2-7]{4}(?: [A-Z2-7]{4}){7}\b|Contains a preservative\. May produce[^.]+\.|\S*/safety/open/\S+"
 )
 # names, formats and units that are the same in every language
 SAME_EVERYWHERE = {
@@ -86,7 +86,7 @@ def longest_first(names: Iterable[str]) -> list[str]:
 def names_on(path: str) -> re.Pattern[str] | None:
     """
     What is called so in every language, on the one page that lists it: states, cities of the clocks, headings of lists
-    in whatever language, places and codes of lines in our own files.
+    in whatever language, where a line stands in our own files, and a line that is all codes and figures.
     """
     if path == "/studio/change/":
         cities = {city.replace("_", " ") for zone in available_timezones() for city in zone.split("/")}
@@ -95,9 +95,31 @@ def names_on(path: str) -> re.Pattern[str] | None:
         return any_of({heading for known in headings.WORDS.values() for heading in known.split("|")})
     if path.startswith("/safety/evidence/"):
         lines = evidence.entries()
-        codes = {line.says for line in lines if not isinstance(line.says, Sentence)}
-        return any_of({line.place for line in lines} | codes)
+        in_code = {line.says for line in lines if not isinstance(line.says, Sentence) and is_in_code(line.says)}
+        return any_of({line.place for line in lines} | in_code)
     return None
+
+
+@cache
+def codes() -> frozenset[str]:
+    """Classes of hazard, regions whose rules differ, and the names by which our files say which is which."""
+    names: set[str] = set()
+    for name in evidence.FILES:
+        left: list[object] = [data_files.read(name)]
+        while left:
+            value = left.pop()
+            if isinstance(value, dict):
+                names |= value.keys()
+            left.extend(value.values() if isinstance(value, dict) else value if isinstance(value, list) else ())
+    return frozenset(names | {"UN", "EU", "GB", "US", "true", "false"})
+
+
+def is_in_code(line: str) -> bool:
+    """
+    >>> is_in_code("gives eye_dam_1, of (skin_corr_1 1), adds_up false, regimes UN"), is_in_code("acids: heat")
+    (True, False)
+    """
+    return all(word in codes() or not WORD.search(word) for word in re.split(r"[\s,()]+", line))
 
 
 def without(text: str, names: Iterable[re.Pattern[str]]) -> str:
