@@ -500,7 +500,7 @@ def plan(reading: Reading, studio: Studio, *, tell: Callable[[str], None] = lamb
     lines: list[RowPlan] = []
     rows = [] if reading.missing else reading.rows
     for first in range(0, len(rows), ROWS_AT_ONCE):
-        tell(_("%(first)s of %(all)s rows") % {"first": first, "all": len(rows)})
+        tell(_("rows: %(first)s of %(all)s") % {"first": first, "all": len(rows)})
         lines += [book.line(number, row) for number, row in rows[first : first + ROWS_AT_ONCE]]
     new = sorted(book.new.values(), key=lambda each: (each.bath_use is not None, not each.is_unsure))
     has_days = any(each in row for _number, row in reading.rows[:AT_ONCE] for each in DAYS)

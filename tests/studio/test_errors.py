@@ -1,8 +1,17 @@
+"""What a page says that was turned back: above its heading, where reading begins, and beside each field."""
+
 from django import forms
-from django.template.loader import render_to_string
+from django.template import Context, Template
+from django.test import RequestFactory
+
+from studio.pages.fields import FigureForm
+
+PAGE = Template(
+    '{% extends "base.html" %}{% block content %}<h1>A jar</h1>{% include "components/form.html" %}{% endblock %}'
+)
 
 
-class JarForm(forms.Form):
+class JarForm(FigureForm):
     amount = forms.CharField(error_messages={"required": "Say how much."})
     place = forms.CharField()
 
@@ -10,22 +19,26 @@ class JarForm(forms.Form):
         raise forms.ValidationError("The jar is not on the shelf.")
 
 
-def shown(**typed) -> str:
-    return render_to_string("components/form.html", {"form": JarForm(typed), "submit": "Write it down"})
+def shown(**typed) -> tuple[str, str]:
+    """What stands above the heading, and below it."""
+    request = RequestFactory().post("/", typed)
+    page = PAGE.render(Context({"form": JarForm(request.POST), "request": request}))
+    above, _, below = page.partition("<h1>")
+    return above, below
 
 
 def test_a_sentence_about_a_field_stands_once_and_beside_it():
-    page = shown(place="Shelf 1")
+    above, below = shown(place="Shelf 1")
 
-    box, _, fields = page.partition("</ul>")
-    assert page.count("Say how much.") == 1
-    assert "Say how much." in fields
-    assert '<a href="#id_amount">Amount</a>' in box
-    assert "id_place" not in box
+    assert "Say how much." not in above
+    assert below.count("Say how much.") == 1
+    assert '<a href="#id_amount">Amount</a>' in above
+    assert "id_place" not in above
 
 
-def test_a_sentence_about_no_field_stands_on_top():
-    box, _, fields = shown(amount="1 g", place="Shelf 1").partition("</ul>")
+def test_a_sentence_about_no_field_stands_on_top_where_reading_begins():
+    above, below = shown(amount="1 g", place="Shelf 1")
 
-    assert "The jar is not on the shelf." in box
-    assert "The jar is not on the shelf." not in fields
+    assert above.count("The jar is not on the shelf.") == 1
+    assert 'role="alert" tabindex="-1" data-focus' in above
+    assert "The jar is not on the shelf." not in below

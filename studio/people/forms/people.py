@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from inventory.models import Person
-from studio.pages.fields import DayField, PlainForm, ask_for_what_is_needed
+from studio.pages.fields import DayField, FigureForm, PlainForm, ask_for_what_is_needed
 from studio.pages.writing import SignedForm
 from studio.people import roles
 from studio.people.inductions import Task
@@ -52,7 +52,7 @@ class SignInForm(AuthenticationForm):
             raise ValidationError(_("This account belongs to nobody in the book. Ask a keyholder to give you one."))
 
 
-class OwnPasswordForm(PasswordChangeForm):
+class OwnPasswordForm(PasswordChangeForm, FigureForm):
     error_messages = {
         "password_mismatch": gettext_lazy("The two passwords differ; type both again."),
     }

@@ -30,7 +30,7 @@ def test_the_page_counts_them_and_says_how_each_document_was_looked_for(member):
     shown = member.get(PAGE).content.decode()
 
     recalled = [entry for entry in entries() if entry.is_recalled]
-    assert f"{len(recalled)} of {len(entries())} lines" in shown
+    assert f"rest on memory: {len(recalled)} of {len(entries())}." in shown
     assert all(each.found[1:40] in shown for entry in recalled for each in entry.documents[:1])
 
 

@@ -139,7 +139,7 @@ def test_a_long_list_says_how_far_it_is_to_whoever_waits(keyholder, member, sett
     monkeypatch.setattr(importing.BookAsRead, "line", line)
     brought(keyholder)
 
-    assert told == ["0 of 3 rows", "0 of 3 rows", "2 of 3 rows"]
+    assert told == ["rows: 0 of 3", "rows: 0 of 3", "rows: 2 of 3"]
     confirmed(keyholder)
     assert told[3:] == told[:3] and keyholder.get(address).content == b""
     assert member.get(address).status_code == 403
