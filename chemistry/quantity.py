@@ -47,7 +47,8 @@ def ladders(here: Locale) -> Mapping[str, Ladder]:
     """
     The units that a studio reads each unit of the sums in; one that is not there is read as it is.
 
-    Of water, limits are told in mg/L by the law of every region.
+    Copper in water stays in mg/L: so sewers' limits, 40 CFR 433 and laboratories tell it in the United States too, and
+    a test strip's ppm is as much only of thin water.
 
     >>> [unit for unit, _ in ladders(Locale(volume="gal"))["mL"]]
     ['gal', 'qt', 'fl oz']

@@ -358,6 +358,9 @@ def offered(units: Iterable[str], first: str = "", last: str = "") -> list[str]:
     >>> with locale.override(locale.Locale(mass="lb", volume="gal")):
     ...     offered(["g", "kg", "cup"]), offered(["%", "cm2"])
     (['oz', 'lb', 'cup', 'g', 'kg'], ['%', 'cm2', 'in2'])
+    >>> with locale.override(locale.Locale(volume="gal")):
+    ...     offered(["L", "mL"]), offered(["mL", "L"])
+    (['gal', 'qt', 'pt', 'fl oz', 'L', 'mL'], ['fl oz', 'pt', 'qt', 'gal', 'mL', 'L'])
     """
     own: list[str] = []
     others: list[str] = []
@@ -365,8 +368,10 @@ def offered(units: Iterable[str], first: str = "", last: str = "") -> list[str]:
         here, elsewhere = own, others
         if (names := in_customary(unit)) and is_customary(dimension_of(unit)):
             here, elsewhere = others, own
+        # a jug is asked in mL before L and rises by fl oz and pints to gallons; a tank falls
+        rises = any(dimension_of(before) == dimension_of(unit) for before in here)
         here.append(unit)
-        elsewhere += [name for name in names if name not in elsewhere]
+        elsewhere += names[::-1] if rises else names
     both = dict.fromkeys([*own, *others])
     return list(dict.fromkeys([*filter(lambda unit: unit and (unit == first or unit in both), (last, first)), *both]))
 
@@ -385,18 +390,18 @@ def own(unit: str) -> str:
 
 def own_first(names: Iterable[str]) -> list[str]:
     """
-    Units in their order, those that another kind of studio types behind the others.
+    Units in their order, this studio's own before all, those that another kind of studio types behind all.
 
-    >>> with locale.override(locale.Locale(mass="lb")):
-    ...     own_first(["mg", "g", "kg", "oz", "lb"])
-    ['oz', 'lb', 'mg', 'g', 'kg']
+    >>> with locale.override(locale.Locale(mass="lb", volume="gal")):
+    ...     own_first(["mg", "g", "kg", "oz", "lb"]), own_first(["dL", "L", "us cup", "gal"])
+    (['oz', 'lb', 'mg', 'g', 'kg'], ['gal', 'dL', 'us cup', 'L'])
     """
     every = {
         *CUSTOMARY,
         *(name for unit in CUSTOMARY for name in (*CUSTOMARY[unit], *map(in_imperial, CUSTOMARY[unit]))),
     }
     here = {name for unit in CUSTOMARY for name in (in_customary(unit) if own(unit) != unit else (unit,))}
-    return sorted(names, key=lambda name: name in every - here)
+    return sorted(names, key=lambda name: (name in every) - 2 * (name in here))
 
 
 @cache

@@ -8,7 +8,6 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils.functional import lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -16,13 +15,13 @@ from chemistry import units, vessels
 from chemistry.bath.events import STRONGEST_G_PER_L
 from chemistry.locale import in_prose
 from chemistry.measured import digits, plain
-from chemistry.quantity import g_per_l_in, quantity
+from chemistry.quantity import g_per_l_in, ladder, quantity
 from chemistry.sentences import OR, strung
 from chemistry.solution import strengths, sulfate
 from inventory.wording import translated
 from studio.baths.dipstick import Level
 from studio.pages import quantities
-from studio.pages.fields import LABELS, LETTER, NumberAndUnit, NumberField, understood
+from studio.pages.fields import LABELS, LETTER, NumberAndUnit, NumberField, understood, with_quantities
 from studio.pages.quantities import Units
 
 MOST_G = 1_000_000.0
@@ -30,7 +29,9 @@ MM_PER_CM = 10
 CONTENTS = ("g/L", *units.CUSTOMARY["g/L"], *map(units.in_imperial, units.CUSTOMARY["g/L"]))
 HYDROMETER = re.compile(r"[01][.,]\d{3}")
 HEAVIEST_SG = 1.3  # a good way past saturation at 35 °C
-MARK_EXAMPLE = lazy(lambda: in_prose(_("Write a mark like 10 = 4.1")), str)()
+MARK_EXAMPLE = with_quantities(
+    gettext_lazy("Write a mark like %(depth)s = %(volume)s"), depth=(10, "cm", 1), volume=(4, "L", 1)
+)
 
 
 class WithUnitField(forms.Field):
@@ -261,7 +262,7 @@ class StrengthField(NumberField):
 
 
 class MarksField(forms.CharField):
-    """A tank's own table, a line for each mark: "10 = 4.1" is 4.1 litres at 10 cm."""
+    """A tank's own table, a line for each mark: "10 = 4.1" is so much at such a depth, in the studio's own units."""
 
     def __init__(self, **kwargs):
         super().__init__(widget=forms.Textarea(attrs={"rows": 5, "autocapitalize": "off"}), max_length=2000, **kwargs)
@@ -281,8 +282,8 @@ class MarksField(forms.CharField):
                 % {"strip": line.strip(), "MARK_EXAMPLE": MARK_EXAMPLE}
             )
         try:
-            depth_mm = understood(units.parse, with_unit(depth, "cm"), "length")
-            volume_ul = understood(units.parse, with_unit(volume, "L"), "volume", cups=self.cups)
+            depth_mm = understood(units.parse, with_unit(depth, units.own("cm")), "length")
+            volume_ul = understood(units.parse, with_unit(volume, units.own("L")), "volume", cups=self.cups)
         # among ten marks the one that is wrong has to be named
         except ValidationError as error:
             raise ValidationError(
@@ -293,7 +294,22 @@ class MarksField(forms.CharField):
     def prepare_value(self, value):
         if value is None or isinstance(value, str):
             return value
-        return "\n".join(f"{digits(depth_cm)} = {digits(litres, 4)}" for depth_cm, litres in value)
+        [(_depth, cm)], [(_volume, size_l)] = (
+            ladder(dimension, unit, units.own(unit)) for dimension, unit in (("length", "cm"), ("volume", "L"))
+        )
+        return "\n".join(f"{shortest(depth_cm, cm)} = {digits(litres / size_l, 4)}" for depth_cm, litres in value)
+
+
+def shortest(depth_cm: float, cm: float) -> str:
+    """
+    A depth in a unit of so many cm, with as few decimals as are read back as the same whole mm.
+
+    >>> shortest(10.2, 2.54), shortest(20.5, 1.0)
+    ('4', '20.5')
+    """
+    mm = round(depth_cm * MM_PER_CM)
+    rounded = (round(depth_cm / cm, decimals) for decimals in range(3))
+    return digits(next((depth for depth in rounded if round(depth * cm * MM_PER_CM) == mm), depth_cm / cm))
 
 
 def with_unit(typed: str, unit: str) -> str:

@@ -176,7 +176,7 @@ class BiteAccount:
         return _(
             "Its drips bring a rinse tray of %(TRAY_L)s to about %(mg_per_l)s mg/L of copper: "
             "keep the rinse, it is not for the sink."
-        ) % {"TRAY_L": quantity(TRAY_L, "L", decimals=0), "mg_per_l": digits(mg_per_l, 1)}
+        ) % {"TRAY_L": quantity(TRAY_L, "L", 2), "mg_per_l": digits(mg_per_l, 1)}
 
     @cached_property
     def figures(self) -> list[DisplayedFigure]:

@@ -63,7 +63,7 @@ def scale_field(**kwargs) -> NumberField:
         "label": _("The scale is good to ±"),
         "help_text": with_quantities(
             gettext_lazy("Half of what it jumps by is the least; a kitchen scale is rarely better than %(least)s."),
-            least=(1, "g"),
+            least=(1, "g", 1),
         ),
     }
     return NumberField(**usual | kwargs)

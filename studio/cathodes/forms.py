@@ -44,7 +44,7 @@ class SheetForm(CathodeForm):
         label=gettext_lazy("Facing area"),
         help_text=with_quantities(
             gettext_lazy("The side that faces the plate, below the liquid, such as %(area)s."),
-            area=(1050, "cm²"),
+            area=(1000, "cm²", 1),
         ),
     )
     bare = SheetMassField(

@@ -122,7 +122,7 @@ class LabelForm(SignedForm):
         max_length=40,
         required=False,
         help_text=with_quantities(
-            gettext_lazy("Such as %(amount)s. Left empty, the label does not say."), amount=(500, "mL")
+            gettext_lazy("Such as %(amount)s. Left empty, the label does not say."), amount=(500, "mL", 1)
         ),
     )
     copies = WholeNumberField(

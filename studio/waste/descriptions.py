@@ -101,7 +101,7 @@ class DrumDescription:
         return words % {
             "number": carried.plates,
             "copper": displayed(carried.copper),
-            "litres": quantity(TRAY_L, "L"),
+            "litres": quantity(TRAY_L, "L", 2),
             "per_litre": plain(per_l, 0),
             "low": digits(limits[0]),
             "high": digits(limits[-1]),

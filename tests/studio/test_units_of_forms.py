@@ -60,6 +60,10 @@ WITHOUT_DIMENSION = {"cup", "%", "mol/L", "SG", "°Bé"}
 MARK = {"French": ",", "German": ","}
 MONTH_FIRST = re.compile(rf"\b(?:{MONTHS}) \d{{1,2}}\b(?!\d|:)")
 DAY_FIRST = re.compile(rf"\b\d{{1,2}} (?:{MONTHS})\b")
+EXAMPLE = re.compile(
+    r"\b(?:[Ss]uch as|empty for|better than|scale:|From) (?:[\d.,]+ \w+ = )?([\d.,]+)"
+    r"[ \u00a0](?:fl oz|gal|mL|L|oz|lb|g|in|cm|mm)\b"
+)
 # printed on a hydrometer; what laboratories report; what a cup is; the settings, which name all that can be chosen
 IN_ITS_OWN_UNIT = re.compile(
     r"^(?:20|15) °C$|m?g/(?:L|kg)|, mg in a |^metric cups|^14:30$|^28 November 2026$|^(?:grams|milli|square|degrees)"
@@ -253,6 +257,16 @@ def test_numbers_and_days_stand_there_as_the_studio_writes_them(opened, name):
             wrong[page] = found
 
     assert wrong == {}
+
+
+@pytest.mark.parametrize("name", STUDIOS)
+def test_an_example_is_a_round_figure_in_every_studio(opened, name):
+    examples = {
+        (page, example) for page, html in opened[name].pages.items() for example in EXAMPLE.findall(shown(html))
+    }
+
+    assert len({example for _, example in examples}) > 4
+    assert {(page, example) for page, example in examples if len(example.strip("0.,").replace(".", "")) > 2} == set()
 
 
 def test_every_form_that_asks_for_a_figure_is_opened(opened):

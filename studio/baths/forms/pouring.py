@@ -46,8 +46,8 @@ def ml_each_field() -> NumberField:
         label=_("What drips off each"),
         help_text=with_quantities(
             gettext_lazy("From %(low)s to %(high)s cling to a plate that is left to drip."),
-            low=(4, "mL"),
-            high=(8, "mL"),
+            low=(4, "mL", 2),
+            high=(8, "mL", 2),
         ),
     )
 
@@ -148,7 +148,7 @@ class AmountOutForm(BathForm):
         label=gettext_lazy("± of it"),
         help_text=with_quantities(
             gettext_lazy("Left empty, 1 %% and %(mass)s."),
-            mass=(2, "g"),
+            mass=(2, "g", 1),
         ),
     )
     level_before = LevelField(label=gettext_lazy("Level before"))
@@ -163,7 +163,7 @@ class AmountOutForm(BathForm):
         label=gettext_lazy("± of each"),
         help_text=with_quantities(
             gettext_lazy("Left empty, %(depth)s of the stick."),
-            depth=(2, "mm"),
+            depth=(2, "mm", 1),
         ),
     )
 
@@ -252,9 +252,9 @@ class AddSolutionForm(BathForm):
             gettext_lazy(
                 "A still rinse of %(volume)s gains about %(each)s with every plate dipped in it: 20 plates, %(all)s."
             ),
-            volume=(5, "L"),
-            each=(0.3, "g/L"),
-            all=(6, "g/L"),
+            volume=(5, "L", 1),
+            each=(0.3, "g/L", 1),
+            all=(6, "g/L", 1),
         ),
     )
     half_width_g_per_l = NumberField(

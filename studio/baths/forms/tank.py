@@ -52,7 +52,7 @@ class TankForm(BathForm):
         label=gettext_lazy("Open surface"),
         error_messages={"required": SURFACE_OR_MARKS},
         help_text=with_quantities(
-            gettext_lazy("Its sides or its area, such as %(area)s. Two marks below tell it too."), area=(400, "cm²")
+            gettext_lazy("Its sides or its area, such as %(area)s. Two marks below tell it too."), area=(400, "cm²", 1)
         ),
     )
     marks = MarksField(
@@ -63,8 +63,8 @@ class TankForm(BathForm):
                 "A line for each, such as %(depth)s = %(volume)s. Pour in a jug at a time and note "
                 "where it stands; three or four marks are plenty. Without marks the surface has to do."
             ),
-            depth=(10, "cm"),
-            volume=(4.1, "L"),
+            depth=(10, "cm", 1),
+            volume=(4, "L", 1),
         ),
     )
     range_low_g_per_l = StrengthField(label=gettext_lazy("Working range from"), initial=200)
@@ -176,7 +176,7 @@ class AdoptForm(BathForm):
         label=gettext_lazy("± of the level"),
         help_text=with_quantities(
             gettext_lazy("Leave it empty for %(depth)s on the dipstick."),
-            depth=(2, "mm"),
+            depth=(2, "mm", 1),
         ),
     )
     known_by = forms.ChoiceField(

@@ -400,7 +400,7 @@ class BiteRecipeForm(AskedForm):
     their_amps = amps_field(label=gettext_lazy("Their amps"), required=True, low=0.01)
     their_cm2 = AreaField(
         label=gettext_lazy("Their bare copper"),
-        help_text=with_quantities(gettext_lazy("Such as %(area)s."), area=(40, "cm²")),
+        help_text=with_quantities(gettext_lazy("Such as %(area)s."), area=(40, "cm²", 1)),
     )
     our_amps = amps_field(label=gettext_lazy("Our amps"), required=True, low=0.01)
     our_cm2 = AreaField(

@@ -90,7 +90,7 @@ class LimitForm(SignedForm):
             gettext_lazy(
                 "What your fire officer, insurer or local code says, such as %(volume)s; empty for the default."
             ),
-            volume=(50, "L"),
+            volume=(50, "L", 1),
         ),
     )
 

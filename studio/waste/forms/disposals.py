@@ -86,7 +86,7 @@ class RecordForm(FoldedForm):
         initial=BATHROOM_SCALE_G,
         help_text=with_quantities(
             gettext_lazy("A bathroom scale: %(least)s."),
-            least=(200, "g"),
+            least=(200, "g", 1),
         ),
     )
 
@@ -288,7 +288,7 @@ class PaperForm(WasteForm):
         high=50_000,
         initial=FLOOR_SCALE_G,
         help_text=with_quantities(
-            gettext_lazy("Their scale. A floor scale: %(least)s, own estimate, no source."), least=(500, "g")
+            gettext_lazy("Their scale. A floor scale: %(least)s, own estimate, no source."), least=(500, "g", 1)
         ),
     )
     file = DocumentField(label=gettext_lazy("Scan of it"))

@@ -204,7 +204,7 @@ class DrumWeighForm(AboutDrum):
         initial=USUAL_SCALE_G,
         help_text=with_quantities(
             gettext_lazy("A bathroom scale: %(least)s."),
-            least=(200, "g"),
+            least=(200, "g", 1),
         ),
     )
 

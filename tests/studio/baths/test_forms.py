@@ -159,6 +159,18 @@ def test_marks_are_sorted_from_the_floor_up_and_need_no_units():
     assert MarksField().clean(typed) == [(10, 4.1), (20, 8.1), (30.5, pytest.approx(11.356, abs=1e-3))]
 
 
+def test_marks_are_inches_and_gallons_where_the_studio_measures_so():
+    field = MarksField()
+    with locale.override(Units("12,345.6", length="in", volume="gal")):
+        marks = field.clean("4 = 1\n8.25 = 2.1\n30 cm = 11 L")
+
+        shown = field.prepare_value(marks)
+        assert field.clean(shown) == [(depth, pytest.approx(litres, rel=1e-3)) for depth, litres in marks]
+
+    assert marks == [(10.2, pytest.approx(3.785, abs=1e-3)), (21, pytest.approx(7.949, abs=1e-3)), (30, 11)]
+    assert shown == "4 = 1\n8.27 = 2.1\n11.8 = 2.906"
+
+
 def test_marks_are_shown_as_they_are_typed():
     field = MarksField(required=False)
 

@@ -63,7 +63,7 @@ def test_the_units_of_the_studio_are_offered_first_and_before_them_the_one_typed
         here = offered.offered
         offered.last = "L"
 
-        assert (here, offered.offered[0]) == (["fl oz", "gal", "qt", "pt", "mL", "L"], "L")
+        assert (here, offered.offered[0]) == (["fl oz", "pt", "qt", "gal", "mL", "L"], "L")
 
 
 def test_a_british_studio_is_offered_the_gallon_that_it_types():
