@@ -288,9 +288,9 @@ class Frame:
         return "".join("M" + "L".join(f"{self.x(at):.1f} {self.y(value):.1f}" for at, value, _ in run) for run in runs)
 
     def spread(self, runs: Sequence[Sequence[Point]]) -> str:
-        """Along the upper edge of each run and back along its lower."""
+        """Along the upper edge of each run and back along its lower; nothing where all of it is known exactly."""
         outlines = []
-        for run in runs:
+        for run in (run for run in runs if any(point.half_width for point in run)):
             edges = [(self.x(at), value, half_width) for at, value, half_width in run]
             upper = [f"{x:.1f} {self.y(value + half_width):.1f}" for x, value, half_width in edges]
             lower = [f"{x:.1f} {self.y(value - half_width):.1f}" for x, value, half_width in reversed(edges)]

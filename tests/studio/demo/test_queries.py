@@ -24,7 +24,7 @@ baths:read_level 6 5 · baths:set_up 6 5 · baths:titrate 6 5 · baths:top_up 9 
 bites:bites 10 2 · bites:bring_back 7 6 · bites:choose 4 3 · bites:efficiency 9 8 · bites:new_plate 7 6 · bites:plan 6
 5 · bites:plate 12 2 · bites:plates 7 2 · bites:prepare 7 6 · bites:put_right 10 9 · bites:recipe 3 2 · bites:send 7 6
 · bites:start 9 8 · bites:type_log_sheet 6 5 · bites:weigh 5 4 · bites:write 8 7 · bites:write_card 6 5 · book:book 6
-2 · book:entry 5 4 · book:seals 4 3 · book:strike 10 9 · cathodes:cathode 12 3 · cathodes:copper_in 6 5 ·
+2 · book:entry 5 4 · book:seals 4 3 · book:strike 11 10 · cathodes:cathode 12 3 · cathodes:copper_in 6 5 ·
 cathodes:hang 12 11 · cathodes:hang_new 7 6 · cathodes:list 11 2 · cathodes:measure 12 11 · cathodes:recovered 4 3 ·
 cathodes:replace 13 12 · cathodes:take_out 11 10 · cathodes:weigh 13 12 · first_aid 8 2 · orders:cancel_line 5 4 ·
 orders:change_pack 5 4 · orders:change_supplier 5 4 · orders:costs 10 3 · orders:delivery 8 7 · orders:file_invoice 5
