@@ -26,7 +26,8 @@ def folder(tmp_path, monkeypatch):
 
 
 def part(title, content="<h2>A sheet</h2><p>Its words.</p>"):
-    return PaperPart(title, papers.html("print.html", {}, title=title).replace("<main>", f"<main>{content}"))
+    empty = papers.html("print.html", {}, title=title)
+    return PaperPart(title, empty.replace("</main>", f"{content}</main>"))
 
 
 def front(*parts):
