@@ -17,7 +17,7 @@ from inventory.models import Entry, Seal
 from inventory.refusals import Refused
 from studio.book import paging
 from studio.book.filters import BookFilter
-from studio.pages import spreadsheet
+from studio.pages import errands, spreadsheet
 from studio.pages.fields import PlainForm
 from studio.pages.views import ReadView
 from studio.pages.writing import why_not_written
@@ -92,6 +92,7 @@ def entry(request, pk):
 
 
 @writers_only
+@errands.may_be_left
 def strike(request, pk):
     struck = get_object_or_404(ENTRIES, pk=pk)
     if not may_strike(request, struck):
@@ -99,7 +100,7 @@ def strike(request, pk):
     # somebody else may have been quicker; their reason stands on the page of the line
     if struck.is_struck:
         return redirect(struck)
-    form = StrikeForm(request.POST or None)
+    form = errands.form_of(request, StrikeForm)
     if form.is_valid():
         by = Signed(done_by=request.person, recorded_by=request.user)
         try:
@@ -111,7 +112,7 @@ def strike(request, pk):
         else:
             messages.success(request, _("Struck: %(struck)s.") % {"struck": struck})
             return redirect(struck)
-    stands = None if form.is_bound else written.refusal_of_strike(struck)
+    stands = None if form.is_bound and not form.is_taken_up else written.refusal_of_strike(struck)
     context = {"entry": struck, "changes": struck.changes(), "form": form, "stands": stands}
     return render(request, "book/strike.html", context)
 

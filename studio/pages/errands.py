@@ -11,7 +11,7 @@ A form that is sent after its stay has ended waits in the same way, while its ty
 from collections.abc import Callable, Iterable
 from functools import wraps
 from typing import Any
-from urllib.parse import urlencode, urlsplit
+from urllib.parse import urlencode, urlsplit, urlunsplit
 
 from django import forms
 from django.contrib.sessions.backends.base import SessionBase
@@ -20,6 +20,7 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.functional import Promise
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_POST
 
 LEAVE, BACK = "leave", "back"  # the name of the buttons that lead away, and what the address says of the way back
 TYPED, TYPIST = "typed", "typist"
@@ -60,6 +61,21 @@ def take_up(session: SessionBase, account: str) -> None:
     typist = session.pop(TYPIST, None)
     if typist and typist != account:
         session.pop(TYPED, None)
+
+
+def button(view: Callable[..., Any]) -> Callable[..., Any]:
+    """Where a button of another page leads that shows nothing itself; somebody who signs in sees that page again."""
+    pressed: Any = require_POST(view)
+    pressed.is_button = True
+    return pressed
+
+
+def page_of_button(request: HttpRequest) -> str:
+    """The page on which it was pressed; the bench where a browser does not say."""
+    page = request.META.get("HTTP_REFERER", "")
+    if not url_has_allowed_host_and_scheme(page, {request.get_host()}):
+        return reverse("bench:bench")
+    return urlunsplit(("", "", *urlsplit(page)[2:]))
 
 
 def form_of(request: HttpRequest, form_class: Callable[..., Any], /, **told: Any) -> Any:

@@ -3,6 +3,7 @@ from http import HTTPStatus
 
 from django.conf import settings
 from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import resolve_url
 from django.utils.cache import patch_cache_control
@@ -25,6 +26,8 @@ class SignInFirst(LoginRequiredMiddleware):
     """What is sent after a stay has ended, as ten minutes of rest end one at the tablet, waits through signing in."""
 
     def handle_no_permission(self, request, view_func):
+        if request.method == "POST" and getattr(view_func, "is_button", False):
+            return redirect_to_login(errands.page_of_button(request), self.get_login_url(view_func))
         last = request.get_signed_cookie(LAST_HERE, default="", salt=LAST_HERE, max_age=A_DAY_S)
         if request.method == "POST" and last:
             errands.keep_for(request, last)

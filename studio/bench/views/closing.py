@@ -3,12 +3,12 @@
 from django.http import Http404
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_POST
 
 from studio.baths.descriptions import describe_baths
 from studio.baths.models import Bath
 from studio.bench import closing, everything
 from studio.bench.closing import Checklist
+from studio.pages import errands
 from studio.people.roles import keyholder_required
 from studio.printing import papers
 from studio.shelf.models import Ticked
@@ -31,7 +31,7 @@ def closing_paper(request, which):
     )
 
 
-@require_POST
+@errands.button
 def tick(request, which):
     """One line done, or not done after all; or the whole list begun anew."""
     # a list to tick is a note pad beside the book: its lines are no entries, and may go

@@ -7,11 +7,11 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_POST
 
 from inventory.models import Entry, Person
 from inventory.refusals import Refused
 from studio.drawing import qr
+from studio.pages import errands
 from studio.pages.views import EntryView
 from studio.people import invitations, members, tablets
 from studio.people.forms.invitations import ComeInForm, InviteForm, MembersForm
@@ -93,7 +93,7 @@ take_back = AboutSomebodyView.as_view(
 
 
 @keyholder_required
-@require_POST
+@errands.button
 def slips(request):
     """Slips to hand over, of links that a page still shows."""
     links = invitations.links_of(request.POST.getlist("secret"))

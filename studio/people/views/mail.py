@@ -5,8 +5,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_POST
 
+from studio.pages import errands
 from studio.people import outbox
 from studio.people.forms.mail import WishesForm
 from studio.people.models import Mail, MailWishes
@@ -29,7 +29,7 @@ def own(request):
 
 
 @keyholder_required
-@require_POST
+@errands.button
 def test(request):
     """Sent while the keyholder waits; what went wrong is said in a sentence."""
     if not outbox.is_set_up():
@@ -47,7 +47,7 @@ def test(request):
 
 
 @keyholder_required
-@require_POST
+@errands.button
 def decide(request, pk):
     """Somebody decides on a mail that was not sent: once more, or let it be."""
     mail = get_object_or_404(Mail.objects.given_up(), pk=pk)

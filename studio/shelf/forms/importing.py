@@ -61,15 +61,26 @@ class ListForm(PlainForm):
     How a list was read and what is guessed of it: columns, what is new, and rows to put right.
 
     Its fields are those that a plan asks about, or those that were sent back.
+
+    waiting: what was typed into these fields before somebody left them; of other fields than these it tells nothing.
     """
 
-    def __init__(self, data: QueryDict | None = None, *, plan: Plan | None = None, rows: Iterable[RowPlan] = ()):
+    def __init__(
+        self,
+        data: QueryDict | None = None,
+        *,
+        plan: Plan | None = None,
+        rows: Iterable[RowPlan] = (),
+        waiting: QueryDict | None = None,
+    ):
         super().__init__(data, prefix="list", initial=initial_of(plan, rows) if plan else {})
         names = self.initial if data is None else (name.removeprefix("list-") for name in data if name[:5] == "list-")
         self.plan = plan
         for name in names:
             if field := field_for(name, plan):
                 self.fields[name] = field
+        if waiting and waiting.get("as_shown") == self.as_shown:
+            self.data, self.is_bound, self.is_taken_up = waiting, True, True
 
     def said(self) -> dict[str, Any]:
         """What was sent, as `bringing_in.choose` is told it."""

@@ -5,7 +5,6 @@ from django.db.models import Prefetch
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_POST
 
 from inventory.models import Container, Place
 from inventory.refusals import Refused
@@ -41,7 +40,7 @@ def counts(request):
     return render(request, "shelf/counts.html", {"places": places, "words": words, "finished": finished})
 
 
-@require_POST
+@errands.button
 def begin_count(request, place):
     return redirect(counting.begin(get_object_or_404(Place, pk=place), by=request.person))
 
@@ -128,7 +127,7 @@ def count_paper(request, sheet):
     )
 
 
-@require_POST
+@errands.button
 def finish_count(request, sheet):
     finished = get_object_or_404(CountSheet, pk=sheet)
     # a second tap goes on as the first did

@@ -73,7 +73,8 @@ class ImportPreviewView(EntryView):
         lines = sorted(plan.lines, key=lambda line: (WORST_FIRST.index(line.outcome), not line.notes))
         times = Counter(line.outcome for line in lines)
         page = Paginator(lines, AT_ONCE).get_page(self.request.GET.get("page"))
-        asked = ListForm(plan=plan, rows=page)
+        typed = errands.waiting(self.request) if self.form.is_taken_up else None
+        asked = ListForm(plan=plan, rows=page, waiting=typed)
         rows = [(line, level_of(line), asked.of_row(line.number)) for line in page]
         return super().get_context_data() | {
             "file": self.object,
@@ -89,6 +90,7 @@ class ImportPreviewView(EntryView):
         }
 
     def post(self, request, *args, **kwargs):
+        errands.written(request)
         said, is_changed = (
             ListForm(request.POST),
             as_sent(request.POST.dict()) != request.POST.get("as_shown", as_sent({})),
