@@ -29,6 +29,22 @@ def between(low, high):
     return [MinValueValidator(low), MaxValueValidator(high)]
 
 
+def check_marks(marks: Sequence[tuple[float, float]]) -> None:
+    """Refuse marks of which a higher one holds no more."""
+    for (below_cm, below_l), (above_cm, above_l) in pairwise(marks):
+        if above_cm == below_cm:
+            raise Refused(
+                "marks",
+                _("Two marks stand at %(above_cm)s; keep one of them.") % {"above_cm": quantity(above_cm, "cm")},
+            )
+        if above_l <= below_l:
+            raise Refused(
+                "marks",
+                _("The mark at %(above_cm)s holds no more than the one at %(below_cm)s.")
+                % {"above_cm": quantity(above_cm, "cm"), "below_cm": quantity(below_cm, "cm")},
+            )
+
+
 class Bath(AuditedModel, Lockable):
     """One tank and what is known of it. What is in it now is never stored as truth: it is replayed from its events."""
 
@@ -105,18 +121,7 @@ class Bath(AuditedModel, Lockable):
             raise Refused("range_high_g_per_l", _("The working range ends above where it begins."))
         if self.coldest_c > self.air_c:
             raise Refused("coldest_c", _("The coldest the room gets lies below its usual temperature."))
-        for (below_cm, below_l), (above_cm, above_l) in pairwise(self.marks):
-            if above_cm == below_cm:
-                raise Refused(
-                    "marks",
-                    _("Two marks stand at %(above_cm)s; keep one of them.") % {"above_cm": quantity(above_cm, "cm")},
-                )
-            if above_l <= below_l:
-                raise Refused(
-                    "marks",
-                    _("The mark at %(above_cm)s holds no more than the one at %(below_cm)s.")
-                    % {"above_cm": quantity(above_cm, "cm"), "below_cm": quantity(below_cm, "cm")},
-                )
+        check_marks(self.marks)
         if self.marks and self.marks[-1][1] > self.rim_l:
             depth_cm, litres = self.marks[-1]
             raise Refused(

@@ -17,7 +17,7 @@ from studio.baths.forms.acid import MEMORY_SHARE
 from studio.baths.forms.base import BathForm
 from studio.baths.forms.pouring import LidField
 from studio.baths.forms.reading import TEMPERATURE_HELP, ReferenceField
-from studio.baths.models import Bath
+from studio.baths.models import Bath, check_marks
 from studio.pages.fields import AmountField, NumberField, with_quantities
 from studio.pages.quantities import NO_BREAK
 
@@ -129,9 +129,16 @@ class TankForm(BathForm):
             typed["fill_l"] = Bath.USUAL_FILL_SHARE * typed.get("rim_l", 0.0)
         elif "fill_l" in self.touched:
             self.bath.fill_is_given = True
+        marks = typed.get("marks") or []
+        try:
+            check_marks(marks)
+        except Refused as refusal:
+            self.refuse(refusal)
+        if "marks" in self.errors:
+            return
         area_mm2 = typed.get("surface_cm2")
-        typed["surface_cm2"] = area_mm2 / MM2_PER_CM2 if area_mm2 else dipstick.surface_cm2(typed.get("marks") or [])
-        if not typed["surface_cm2"] and "surface_cm2" not in self.errors and "marks" not in self.errors:
+        typed["surface_cm2"] = area_mm2 / MM2_PER_CM2 if area_mm2 else dipstick.surface_cm2(marks)
+        if not typed["surface_cm2"] and "surface_cm2" not in self.errors:
             self.add_error("surface_cm2", SURFACE_OR_MARKS)
 
 

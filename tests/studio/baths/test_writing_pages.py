@@ -371,6 +371,8 @@ def test_a_tank_set_up_by_a_double_tap_is_there_once(keyholder):
         ({"marks": "10 cm"}, "marks", "is not a mark. Write a mark like 10 cm = 4 L"),
         ({"marks": "10 furlong = 4.1"}, "marks", "“furlong” is not a unit of length"),
         ({"marks": "10 = 4\n10 = 5"}, "marks", "Two marks stand at 10 cm"),
+        ({"marks": "10 = 4\n10 = 5", "surface_cm2": ""}, "marks", "Two marks stand at 10 cm"),
+        ({"marks": "10 = 4\n20 = 4", "surface_cm2": ""}, "marks", "holds no more than the one at 10 cm"),
         ({"surface_cm2": ""}, "surface_cm2", "Give the surface, or two marks"),
         ({"surface_cm2": "20 L"}, "surface_cm2", "measures volume, and area is asked for"),
         ({"new_place": ""}, "new_place", "name a new place"),
