@@ -35,13 +35,13 @@ def check_marks(marks: Sequence[tuple[float, float]]) -> None:
         if above_cm == below_cm:
             raise Refused(
                 "marks",
-                _("Two marks stand at %(above_cm)s; keep one of them.") % {"above_cm": quantity(above_cm, "cm")},
+                _("Two marks stand at %(above_cm)s; keep one of them.") % {"above_cm": quantity(above_cm, "cm", 3)},
             )
         if above_l <= below_l:
             raise Refused(
                 "marks",
                 _("The mark at %(above_cm)s holds no more than the one at %(below_cm)s.")
-                % {"above_cm": quantity(above_cm, "cm"), "below_cm": quantity(below_cm, "cm")},
+                % {"above_cm": quantity(above_cm, "cm", 3), "below_cm": quantity(below_cm, "cm", 3)},
             )
 
 
@@ -128,7 +128,7 @@ class Bath(AuditedModel, Lockable):
                 "marks",
                 _("At %(depth_cm)s the mark says %(litres)s; the tank holds %(rim_l)s.")
                 % {
-                    "depth_cm": quantity(depth_cm, "cm"),
+                    "depth_cm": quantity(depth_cm, "cm", 3),
                     "litres": quantity(litres, "L", 3),
                     "rim_l": quantity(self.rim_l, "L", 3),
                 },
