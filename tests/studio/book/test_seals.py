@@ -28,7 +28,8 @@ def test_a_code_on_paper_is_looked_up(member, typed):
 
     page = words(member.get(SEALS, {"code": typed(seal)}))
 
-    assert str(seal) in page
+    # the day is that of the studio's clock
+    assert f"Seal {seal.pk} of " in page and f": {seal.code}" in page
     assert "What it covers stands as it was" in page
 
 
