@@ -79,7 +79,9 @@ def write_card(request):
         line.is_in_the_book_now = write_once(request, line, operations.note) is not None
     if filled and all(line.is_in_the_book_now for line in filled):
         return redirect("bites:bites")
-    context = {"forms": lines_of_it} | folded(lines_of_it)
+    is_empty = request.method == "POST" and not filled
+    context = {"forms": lines_of_it, "is_empty": is_empty, "is_refused": any(line.errors for line in filled)}
+    context |= folded(lines_of_it)
     return render(request, "bites/write_card.html", context)
 
 

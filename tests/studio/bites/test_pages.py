@@ -839,7 +839,8 @@ def test_a_refused_line_is_put_right_and_the_others_stay_written(member):
     response = member.post(url("write_card"), typed)
 
     assert response.status_code == 200 and Bite.objects.count() == 1
-    assert "Line 2 was not written yet" in text(response)
+    assert '<a href="#line-2"> Line 2 was not written yet</a>' in text(response)
+    assert 'id="line-2"' in text(response) and "Line 1 was not written yet" not in text(response)
     assert "50 is outside 0 to 20 A" in text(response)
 
     response = member.post(url("write_card"), typed | {"line1-amps": "5.0"})
@@ -853,6 +854,8 @@ def test_an_empty_card_writes_nothing(member):
     response = member.post(url("write_card"), card(bath, {"minutes": "", "amps": ""}))
 
     assert response.status_code == 200 and not Bite.objects.exists()
+    assert "Not one line is filled in." in text(response)
+    assert "Nothing was written yet" not in text(member.get(url("write_card")))
 
 
 # how long
