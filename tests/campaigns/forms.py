@@ -1,15 +1,14 @@
 """
 Every form of every page, found by looking at the page as a browser does, filled in and sent.
 
-Nothing here lists forms or fields: a new one is in it by being on a page. `FIGURES` only helps to guess what a field
-takes that is no free text, and `STATES` says which of several things an address is asked about.
+Nothing here lists forms or fields: a new one is in it by being on a page, and what is refused is filled in otherwise.
+`FIGURES` only helps to guess what a field takes that is no free text.
 """
 
 import re
 import uuid
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from fnmatch import fnmatchcase
 from html.parser import HTMLParser
 from unittest.mock import patch
 
@@ -33,11 +32,16 @@ from tests.test_access import addresses_of, one_of_everything
 
 SIGN_OUT = "/people/sign-out/"
 TEXTS = ("text", "textarea", "tel", "email", "search", "url", "hidden")
-TRIES = 9
-PASSWORD = "tallow and rosin"
+PASSWORD, NEW_PASSWORD = "tallow and rosin", "etched in blue"
+ANYTHING = "anything"  # was wrong where no field was said to be
+TIMES_ANYTHING = 6
 LATER_ROW, FIRST_ROW = re.compile(r"(row|line)[1-9]\d*-"), re.compile(r"(row|line)0-")
 # what a field takes that refuses free text, tried one after the other; the first that fits the end of its name leads
 LADDER = ("1", "10 g", "0.5", "20", "100 cm2", "15 x 10 cm", "10 mL", "3 pieces", "DE", "2026-03-02", "EUR")
+# of a studio whose last bite began on the fourth
+MOMENTS = ("2026-03-02T10:00", "2026-03-04T11:00", "2026-03-05T10:00")
+AS_LONG_AS = {"date": len("2026-03-02"), "datetime-local": len(MOMENTS[0]), "month": len("2026-03")}
+TRIES = len(LADDER) + len(MOMENTS) + 2
 FIGURES = {
     "litres_0": "0.1", "water_l_0": "0.5", "level_0": "11", "level_before_0": "11", "level_after_0": "10.9",
     "hydrometer_0": "1.14", "temperature_c": "20", "copper_0": "0.9", "strength_g_per_l": "150", "rim_l_0": "14",
@@ -47,11 +51,11 @@ FIGURES = {
     "exposed_0": "30", "amount_0": "10", "amount": "100 g", "price_cents": "9.50", "packs_1": "2", "packs": "1",
     "link": "https://example.org/list", "email": "post@example.org", "email_0": "post@example.org",
     "figure": "4", "pin": "481516", "again": "481516", "code": "Z9", "username": "somebody.else",
-    "password1": "etched in blue", "password2": "etched in blue", "composition": "Acetone 20-30",
+    "composition": "Acetone 20-30",
     "hazards": "H302 Harmful if swallowed.", "precautions": "P264 Wash hands thoroughly after handling.",
     "order_up_to": "2 kg", "usual_days": "3", "worst_days": "9", "c1": "400 g", "flash_point_c": "40", "ph": "1",
     "cup_g": "250", "thickness": "1 mm", "density": "1.1", "us_state": "CA", "keep_until": "2031-01-01",
-    "copies": "1", "list-heading": "1", "more": "10 1.1 1", "counted_ah": "0.5", "acid_0": "10", "acid_percent": "37",
+    "copies": "1", "list-heading": "1", "more": "10 = 1.2, 0.9", "counted_ah": "0.5", "acid_0": "10", "acid_percent": "37",
 }  # fmt: skip
 
 
@@ -65,6 +69,7 @@ class Control:
     is_required: bool = False
     is_wrong: bool = False
     is_figure: bool = False
+    autocomplete: str = ""
     most: int = 0
 
     @property
@@ -74,11 +79,16 @@ class Control:
 
 @dataclass
 class Form:
-    """url: where it goes. wording: all words of the page around it."""
+    """url: where it goes. buttons: those that send it, in their order; one that says nothing has no name."""
 
     url: str
     controls: list[Control]
-    button: str = ""
+    buttons: list[Control] = field(default_factory=list)
+
+    @property
+    def pressed(self) -> list[Control]:
+        """The button that says something with it: the first, where each of them does."""
+        return self.buttons[:1] if all(each.name for each in self.buttons) else []
 
 
 class Reader(HTMLParser):
@@ -95,6 +105,9 @@ class Reader(HTMLParser):
             self.form = Form(action, []) if posts and action != SIGN_OUT else None
             if self.form:
                 self.forms.append(self.form)
+        # those that lead away for an errand send a form as it is
+        elif self.form is not None and tag == "button" and told.get("type") != "button" and "formnovalidate" not in told:
+            self.form.buttons.append(Control("hidden", told.get("name", ""), told.get("value") or ""))
         elif self.form is not None and tag in ("input", "select", "textarea") and told.get("name"):
             kind = tag if tag != "input" else told.get("type", "text")
             control = Control(
@@ -106,6 +119,7 @@ class Reader(HTMLParser):
                 is_required="required" in told,
                 is_wrong=told.get("aria-invalid") == "true",
                 is_figure=bool(told.get("inputmode")),
+                autocomplete=told.get("autocomplete") or "",
                 most=int(told.get("maxlength") or 0),
             )
             self.form.controls.append(control)
@@ -136,7 +150,7 @@ def forms_on(page: str, url: str) -> list[Form]:
 def as_shown(form: Form) -> dict:
     """What a browser would send of a form that nobody touched."""
     sent: dict = {}
-    for each in form.controls:
+    for each in [*form.controls, *form.pressed]:
         if each.kind in ("radio", "checkbox"):
             if each.is_on:
                 sent.setdefault(each.name, []).append(each.value)
@@ -148,80 +162,68 @@ def as_shown(form: Form) -> dict:
     return sent
 
 
-def filled_in(form: Form, text: Callable[[str], str], given: Mapping[str, object], wrong: Mapping[str, int]) -> dict:
+def filled_in(
+    form: Form,
+    text: Callable[[str], str],
+    wrong: Mapping[str, int] | None = None,
+    given: Mapping[str, Callable[[Control], object]] | None = None,
+) -> dict:
     """
     As somebody fills it in who leaves nothing out that is free text or needed.
 
-    wrong: how often each field was refused so far; free text that was refused is a figure. Where nobody says which
-    field it was ("anything"), every box is ticked.
+    wrong: how often each field was refused so far, less one. What is refused is filled in otherwise: free text turns
+    out to be a figure, a moment comes later, of several choices the next is taken. Where nobody says which field it was
+    (`ANYTHING`), first every box is ticked, then every figure is told, then each choice is made otherwise.
+    given: what a field takes, by its name.
     """
+    wrong = wrong or {}
+    anything = wrong.get(ANYTHING, -1)
     sent = as_shown(form)
     has_rows = any(FIRST_ROW.match(each.name) for each in form.controls)
     for each in form.controls:
         # of a sheet with many rows the first is filled in
         if has_rows and LATER_ROW.match(each.name):
             continue
-        empty = not any(sent.get(each.name, []))
-        if each.kind == "checkbox" and (each.name in wrong or "anything" in wrong):
+        empty, is_wrong, turn = not any(sent.get(each.name, [])), each.name in wrong, wrong.get(each.name, 0)
+        is_needed = is_wrong or empty and each.is_required
+        if given and each.name in given:
+            sent[each.name] = [given[each.name](each)]
+        elif each.kind == "checkbox" and (is_wrong or anything >= 0):
             sent[each.name] = [each.value]
-        elif each.kind in ("radio", "checkbox"):
-            if empty and each.is_required or (each.name in wrong and each.kind == "radio"):
-                others = [one.value for one in form.controls if one.name == each.name]
-                sent[each.name] = [others[(wrong.get(each.name, -1) + 1) % len(others)]]
-        elif each.kind == "select":
-            offered = [value for value, _ in each.options if value]
-            if offered and (empty and each.is_required or each.name in wrong):
-                sent[each.name] = [offered[wrong.get(each.name, 0) % len(offered)]]
+        elif each.kind in ("radio", "checkbox", "select"):
+            offered = choices(form, each)
+            if offered and is_needed:
+                sent[each.name] = [offered[turn % len(offered)]]
+            elif offered and anything >= 2 and not is_unit(form, each):
+                sent[each.name] = [offered[(anything - 2) % len(offered)]]
         elif each.kind == "file":
             sent[each.name] = [bring(each.name, text("file"))]
-        elif each.kind in ("date", "datetime-local", "month"):
-            if empty and (each.is_required or each.name in wrong):
-                day = {"date": "2026-03-02", "datetime-local": "2026-03-02T10:00", "month": "2026-03"}
-                sent[each.name] = [day[each.kind]]
-        elif each.kind == "password" or (each.is_figure or each.name in wrong) and each.kind != "hidden":
-            if empty and each.is_required or each.name in wrong or each.kind == "password":
-                sent[each.name] = [figure(each.name, wrong.get(each.name, 0))]
+        elif each.kind in AS_LONG_AS:
+            if is_needed:
+                sent[each.name] = [MOMENTS[turn % len(MOMENTS)][: AS_LONG_AS[each.kind]]]
+        elif each.kind == "password":
+            known = {"current-password": PASSWORD, "new-password": NEW_PASSWORD}
+            sent[each.name] = [known.get(each.autocomplete) or figure(each.name, turn)]
+        elif (each.is_figure or is_wrong) and each.kind != "hidden":
+            if is_needed or empty and anything >= 1:
+                sent[each.name] = [figure(each.name, turn)]
         elif each.takes_text and (empty or each.name == "name"):
             sent[each.name] = [text(each.name)[: each.most or None]]
-    for pattern, value in given.items():
-        for each in form.controls:
-            if fnmatchcase(each.name, pattern):
-                sent[each.name] = [value(each) if callable(value) else value]
     return sent
 
 
-def last_offered(control: Control) -> str:
-    return control.options[-1][0]
+def choices(form: Form, control: Control) -> list[str]:
+    if control.kind == "select":
+        return [value for value, _ in control.options if value]
+    return [each.value for each in form.controls if each.name == control.name]
 
 
-def first_offered(control: Control) -> str:
-    return control.value
+def is_unit(form: Form, control: Control) -> bool:
+    """The unit of a figure beside it."""
+    figure = f"{control.name.removesuffix('_1')}_0"
+    return control.name.endswith("_1") and any(each.name == figure for each in form.controls)
 
 
-# by the page: what its words alone do not tell somebody who has never seen it
-GIVEN: dict[str, dict[str, object]] = {
-    "baths:add_acid": {"trained": "on"},
-    "baths:pour_into": {"into": last_offered},
-    "bites:bite": {"happened_at": "2026-03-04T11:00"},
-    "bites:prepare": {"ground_amount": "", "stop_out_amount": "", "second_stop_out_amount": "", "exposed_0": "30"},
-    "bites:read": {"happened_at": "2026-03-04T11:00"},
-    "bites:start": {"beside_anyway": "on"},
-    "bites:stop": {"happened_at": "2026-03-04T11:00"},
-    "bites:stopped": {"what": "earlier", "stopped_at": "2026-03-04T11:00"},
-    "bites:type_log_sheet": {"row0-happened_at": "2026-03-05T10:00", "row0-level_0": "11", "row0-level_1": "L"},
-    "bites:write": {"more": "10 = 1.2, 0.9"},
-    "bites:write_card": {"line0-bath": last_offered, "line0-amps": "1.2", "line0-happened_at": "2026-03-05T10:00"},
-    "cathodes:weigh": {"mass_g_0": "1000"},
-    "orders:order": {"packs_*": "2", "more_*": "on"},
-    "people:induct": {"tasks": "bath"},
-    "people:invite": {"people": first_offered},
-    "people:own_password": {"old_password": PASSWORD},
-    "people:own_pin": {"password": PASSWORD},
-    "people:role": {"role": "viewer"},
-    "shelf:limit": {"flammables_limit_ul": "50 L"},
-    "waste:hand_over": {"goes-*": "all"},
-    "waste:move": {"place": last_offered},
-}
 # a code that a telephone makes is sent by tests/studio/people/test_second_factor.py
 NOT_BY_HAND = {"people:second_factor"}
 
@@ -254,6 +256,7 @@ def keyholder() -> Client:
     client = Client(raise_request_exception=False)
     client.person = person
     sign_in(client, person)
+    sign_in(Client(), person)  # where they are signed in besides
     return client
 
 
@@ -267,8 +270,6 @@ def again(client: Client) -> Client:
 def figure(name: str, turn: int) -> str:
     last = re.sub(r"^(row|line)\d+-", "", name)
     ladder = [FIGURES[last], *LADDER] if last in FIGURES else [*LADDER]
-    if "password" in name:
-        ladder = ["etched in blue"]
     # at last nothing at all
     return [*ladder, ""][min(turn, len(ladder))]
 
@@ -317,7 +318,7 @@ def fill_and_send(
     url: str,
     number: int,
     text: Callable[[str], str],
-    given: Mapping[str, object] | None = None,
+    given: Mapping[str, Callable[[Control], object]] | None = None,
     refused: list[Sent] | None = None,
 ) -> Sent:
     """
@@ -328,18 +329,18 @@ def fill_and_send(
     wrong: dict[str, int] = {}
     form = forms_on(client.get(url).content.decode(), url)[number]
     for _ in range(TRIES):
-        typed = filled_in(form, text, given or {}, wrong)
+        typed = filled_in(form, text, wrong, given)
         sent = Sent(form, typed, client.post(form.url, typed))
         if sent.is_taken or sent.answer.status_code != 200:
             break
         if refused is not None:
             refused.append(sent)
         again = sent.forms_again
-        wrong_ones = {each.name for one in again for each in one.controls if each.is_wrong}
-        if not wrong_ones and "anything" in wrong:
-            break
         form = again[min(number, len(again) - 1)]  # with what was typed, and what is asked besides
-        for name in wrong_ones or {"anything"}:
+        wrong_ones = {each.name for one in again for each in one.controls if each.is_wrong}
+        if not wrong_ones and wrong.get(ANYTHING, -1) == TIMES_ANYTHING:
+            break
+        for name in wrong_ones or {ANYTHING}:
             wrong[name] = wrong.get(name, -1) + 1
     return sent
 

@@ -31,7 +31,9 @@ def run(*, long: bool = False, seed: int = 0, url: str = "", only: str = "") -> 
                 with thrown_away():
                     before = everything()
                     with reading_only():
-                        answer = posted(client, sent)
+                        # what stumbles leaves a transaction that is done with, which a request has for itself
+                        with transaction.atomic():
+                            answer = posted(client, sent)
                         cache.clear()
                         page = forms.again(client).get(sent.form.url.partition("?")[0])
                     said = answer.content.decode(errors="replace")

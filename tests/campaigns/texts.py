@@ -70,7 +70,7 @@ def typed_in(client: Client, turn: int, only: str, counted: Counter, *, most: in
         cache.clear()
         try:
             with transaction.atomic():
-                sent = forms.fill_and_send(forms.again(client), url, number, hostile, forms.GIVEN.get(name))
+                sent = forms.fill_and_send(forms.again(client), url, number, hostile)
                 assert sent.answer.status_code < 500, f"{name} stumbled over {sent.typed}"
         except IndexError:
             continue  # an earlier form has ended what this page was about

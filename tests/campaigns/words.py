@@ -57,9 +57,7 @@ def tried(client: Client, reader: Client, name: str, address: str, number: int) 
     last = Entry.objects.order_by("-pk").values_list("pk", flat=True).first() or 0
     with thrown_away():
         refused: list[forms.Sent] = []
-        sent = forms.fill_and_send(
-            forms.again(client), address, number, forms.plain_words, forms.GIVEN.get(name), refused=refused
-        )
+        sent = forms.fill_and_send(forms.again(client), address, number, forms.plain_words, refused=refused)
         for each in refused:
             yield "refused", missing(shown(each.answer, each.form), each.typed)
         if not sent.is_taken:

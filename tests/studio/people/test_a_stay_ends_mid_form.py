@@ -61,7 +61,7 @@ def test_whatever_was_typed_in_any_form_is_there_again_after_signing_in():
         cache.clear()
         browser = forms.again(came_in)
         form = forms.forms_on(browser.get(address).content.decode(), address)[number]
-        typed = forms.filled_in(form, forms.plain_words, forms.GIVEN.get(name, {}), {})
+        typed = forms.filled_in(form, forms.plain_words)
         words = {said for values in typed.values() for said in TYPED.findall(" ".join(filter(is_text, values)))}
         rest(browser)
         sent = browser.post(form.url, typed, headers={"Referer": f"http://testserver{address}"})
