@@ -97,7 +97,7 @@ def each_statement(client, sent, luck: Random | None) -> Iterator[tuple[str, str
     before, files = everything(), uploads()
     with thrown_away(), no_leftovers(files):
         counting = Fails()
-        assert posted(client, sent, counting).status_code == 302, sent.form.url
+        assert is_taken(posted(client, sent, counting), sent), sent.form.url
         written = numbers(everything())
     tries = [(number, is_busy) for number in range(1, counting.seen + 1) for is_busy in (False, True)]
     if luck:
@@ -112,9 +112,12 @@ def each_statement(client, sent, luck: Random | None) -> Iterator[tuple[str, str
                 yield "never came", ""
                 continue
             wrong = "; ".join(wrong_with(answer, sent, before, written, files))
-            outcome = {302: "answered as written", 200: "refused in a sentence"}.get(answer.status_code, "stumbled")
+            if is_taken(answer, sent):
+                outcome = "answered as written"
+            else:
+                outcome = "refused in a sentence" if answer.status_code == 200 else "stumbled"
             answer = posted(client, sent, Fails())
-            if answer.status_code != 302 or numbers(everything()) != written:
+            if not is_taken(answer, sent) or numbers(everything()) != written:
                 wrong += (
                     f"; sent once more it answers {answer.status_code}, {differing(numbers(everything()), written)}"
                 )
@@ -129,6 +132,10 @@ def posted(client, sent, failing: Fails | None = None):
         return forms.again(client).post(sent.form.url, typed)
 
 
+def is_taken(answer, sent) -> bool:
+    return forms.Sent(sent.form, sent.typed, answer).is_taken
+
+
 def fresh(value):
     if not isinstance(value, SimpleUploadedFile):
         return value
@@ -138,7 +145,7 @@ def fresh(value):
 
 def wrong_with(answer, sent, before, written, files) -> Iterator[str]:
     now = everything()
-    if answer.status_code == 302 and forms.SIGN_IN not in answer.headers["Location"]:
+    if is_taken(answer, sent):
         if numbers(now) != written:
             yield f"answered as written, and it is not: {differing(numbers(now), written)}"
         return
