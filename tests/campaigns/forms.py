@@ -55,7 +55,8 @@ FIGURES = {
     "hazards": "H302 Harmful if swallowed.", "precautions": "P264 Wash hands thoroughly after handling.",
     "order_up_to": "2 kg", "usual_days": "3", "worst_days": "9", "c1": "400 g", "flash_point_c": "40", "ph": "1",
     "cup_g": "250", "thickness": "1 mm", "density": "1.1", "us_state": "CA", "keep_until": "2031-01-01",
-    "copies": "1", "list-heading": "1", "more": "10 = 1.2, 0.9", "counted_ah": "0.5", "acid_0": "10", "acid_percent": "37",
+    "copies": "1", "list-heading": "1", "more": "10 = 1.2, 0.9", "counted_ah": "0.5", "acid_0": "10",
+    "acid_percent": "37",
 }  # fmt: skip
 
 
@@ -106,7 +107,9 @@ class Reader(HTMLParser):
             if self.form:
                 self.forms.append(self.form)
         # those that lead away for an errand send a form as it is
-        elif self.form is not None and tag == "button" and told.get("type") != "button" and "formnovalidate" not in told:
+        elif (
+            self.form is not None and tag == "button" and not ("formnovalidate" in told or told.get("type") == "button")
+        ):
             self.form.buttons.append(Control("hidden", told.get("name", ""), told.get("value") or ""))
         elif self.form is not None and tag in ("input", "select", "textarea") and told.get("name"):
             kind = tag if tag != "input" else told.get("type", "text")
