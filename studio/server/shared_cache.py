@@ -1,5 +1,6 @@
 """What all workers of all nodes must see, and nobody would miss: how far a long list has come."""
 
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
@@ -26,17 +27,28 @@ def chosen(said: str, *, data: Path, of_database: str) -> dict[str, Any]:
 
 
 class AsideCache(DatabaseCache):
-    """Writes by a connection of its own: what is told inside a transaction would be seen only once it is over."""
+    """
+    Writes by a connection of its own: what is told inside a transaction would be seen only once it is over.
+
+    What is taken back too: a row that the transaction itself had deleted would keep the next word waiting for ever.
+    """
 
     def _base_set(self, *how: Any) -> Any:
-        def aside() -> Any:
-            try:
-                return super(AsideCache, self)._base_set(*how)  # type: ignore[misc]  # which its stubs leave out
-            finally:
-                connections.close_all()
+        return aside(super()._base_set, *how)  # type: ignore[misc]  # its stubs leave both out
 
-        with ThreadPoolExecutor(1) as thread:
-            return thread.submit(aside).result()
+    def _base_delete_many(self, keys: Any) -> Any:
+        return aside(super()._base_delete_many, keys)  # type: ignore[misc]
+
+
+def aside(work: Callable[..., Any], *how: Any) -> Any:
+    def alone() -> Any:
+        try:
+            return work(*how)
+        finally:
+            connections.close_all()
+
+    with ThreadPoolExecutor(1) as thread:
+        return thread.submit(alone).result()
 
 
 def is_missing() -> bool:
