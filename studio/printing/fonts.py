@@ -50,6 +50,10 @@ class FontFinder(FileSystemFinder):
         for storage in self.storages.values():
             storage.prefix = PREFIX
 
+    def find_location(self, root, path, prefix=None):
+        # nothing was collected yet: the whole face, which a browser reads as well
+        return super().find_location(root, path.replace(".woff2", ".ttf"), prefix)
+
     def list(self, ignore_patterns):
         names = {face.name for face in FACES}
         found = super().list(ignore_patterns)
