@@ -47,7 +47,7 @@ def test_a_booklet_is_printed_while_its_page_tells_how_far_it_is(chromium, demo)
     page.get_by_role("button", name="Print the booklet").click()
     page.locator("progress").wait_for()
     assert_everybody_can_use(page)
-    page.get_by_text("sheets are printed.").wait_for(timeout=60_000)
+    page.get_by_text("Sheets that are printed:").wait_for(timeout=60_000)
 
     page.get_by_role("link", name="Open it").wait_for(timeout=180_000)
     assert_everybody_can_use(page)
