@@ -383,7 +383,7 @@ class Pours:
         """In one query, however many there were."""
         entries = BathEvent.objects.standing().filter(bath__in=self.into, kind=POURED_IN).values("entry")
         taken = with_state_before(BathEvent.objects.filter(entry__in=entries, kind__in=BathEvent.TAKING))
-        return {event.entry_id: (event.on_day(after.day), before) for event, before, after in taken}  # type: ignore[misc]
+        return {event.entry_id: (event.on_day(after.day), before) for event, before, after in taken}  # type: ignore[misc]  # taken out: never unread
 
 
 def replayed(logs: Iterable[Log]) -> Iterator[ReplayStep]:

@@ -37,7 +37,7 @@ class AsideCache(DatabaseCache):
         return aside(super()._base_set, *how)  # type: ignore[misc]  # its stubs leave both out
 
     def _base_delete_many(self, keys: Any) -> Any:
-        return aside(super()._base_delete_many, keys)  # type: ignore[misc]
+        return aside(super()._base_delete_many, keys)  # type: ignore[misc]  # as above
 
 
 def aside(work: Callable[..., Any], *how: Any) -> Any:

@@ -17,6 +17,7 @@ from chemistry.waste import drum as sums
 from chemistry.waste import streams
 from inventory.dates import day_of_year, said
 from inventory.wording import translated
+from studio.bites.account import TRAY_L
 from studio.drawing.gauges import Jug
 from studio.pages.action_items import ActionItem, StatusWord
 from studio.pages.quantities import DisplayedFigure, Shown, displayed
@@ -26,7 +27,6 @@ from studio.waste.models import Deposit, Drum
 
 WRONG = gettext_lazy("leaking, bulging, open or without its label")
 NEARLY_FULL_PERCENT = 75.0
-TRAY_L = 5.0  # a usual first rinse: common practice, no source
 LOOK_EVERY = timedelta(days=31)  # common practice, no source; some rules ask for every week
 
 
