@@ -69,6 +69,7 @@ def update(written: set[tuple[str, str]]) -> None:
         if written:
             keeping.make(keeping.BEFORE_UPDATE)
         call_command("migrate", interactive=False, verbosity=0)
+        database.survey()
     if shared_cache.is_missing():
         shared_cache.make()
     # replayed once here, or the first who looks at a bath would wait for all of it

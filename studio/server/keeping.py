@@ -162,6 +162,7 @@ def look_after() -> None:
                 # again: another may have made it a moment ago
                 if is_ours and is_due():
                     sweep()
+                    database.survey()
                     make(DAILY)
                     for backup in outlived([each for each in kept() if each.occasion == DAILY]):
                         storage().delete(backup.name)

@@ -21,8 +21,9 @@ from django.db import connection  # noqa: E402
 from django.test import Client, override_settings  # noqa: E402
 
 from inventory.models import Container, Entry, Movement  # noqa: E402
+from studio import preparation  # noqa: E402
 from studio.demo import load  # noqa: E402
-from studio.server import backups, database  # noqa: E402
+from studio.server import backups  # noqa: E402
 from tests import plans  # noqa: E402
 from tests.benchmarks import ten_years  # noqa: E402
 from tests.studio.walking import kind_of, walk  # noqa: E402
@@ -45,9 +46,7 @@ def main(size: int, parts: Collection[str]) -> None:
 
 
 def write_where_none_is(size: int) -> None:
-    call_command("migrate", verbosity=0)
-    call_command("collectstatic", verbosity=0, interactive=False)
-    database.settle_journal()
+    preparation.bring_up_to_date()
     began = time.monotonic()
     if not Entry.objects.exists():
         load.load()

@@ -10,6 +10,8 @@ from django.db.backends.sqlite3 import base
 
 from inventory.models import Place
 from studio.server import database
+from studio.waste.models import Incident
+from tests.factories import entry
 
 on_sqlite = pytest.mark.skipif("connection.vendor != 'sqlite'", reason="about SQLite's own file")
 on_postgresql = pytest.mark.skipif("connection.vendor != 'postgresql'", reason="about PostgreSQL alone")
@@ -141,6 +143,18 @@ def test_much_that_was_written_at_once_is_known_to_the_planner():
     with connection.cursor() as cursor:
         cursor.execute("SELECT reltuples FROM pg_class WHERE relname = 'inventory_place'")
         assert cursor.fetchone()[0] == 500
+
+
+@on_sqlite
+@pytest.mark.django_db
+def test_few_lines_are_found_without_going_through_the_book():
+    for day in range(60):
+        entry(day)
+
+    database.survey()
+
+    first, *_ = Incident.objects.still_open().order_by("entry__happened_at").explain().splitlines()
+    assert "SCAN waste_incident" in first
 
 
 @on_postgresql
