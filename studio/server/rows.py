@@ -71,7 +71,7 @@ def written_rows(
 
 
 def as_line(told: Any) -> bytes:
-    return json.dumps(told, default=as_text, ensure_ascii=False, separators=(",", ":")).encode() + b"\n"
+    return ENCODER.encode(told).encode() + b"\n"
 
 
 def as_text(value: object) -> str:
@@ -80,6 +80,9 @@ def as_text(value: object) -> str:
     if isinstance(value, (UUID, Decimal)):
         return str(value)
     raise TypeError(f"{type(value).__name__} has no form in a line")
+
+
+ENCODER = json.JSONEncoder(default=as_text, ensure_ascii=False, separators=(",", ":"))
 
 
 def read_rows(lines: Iterable[bytes], *, using: str = DEFAULT_DB_ALIAS) -> dict[str, int]:
