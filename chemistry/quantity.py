@@ -141,6 +141,23 @@ def quantity(value: float, unit: str, most: int = 6, *, decimals: int | None = N
     return f"{digits(value, most) if decimals is None else plain(value, decimals)} {unit}"
 
 
+def read_as(value: float, unit: str) -> str:
+    """
+    A figure of the sums as this studio reads it, where that is in another unit; else nothing.
+
+    unit: what more it says, as "g of blue crystals", is left out.
+
+    >>> read_as(20, "L")
+    ''
+    >>> with locale.override(Locale(volume="gal", temperature_unit="°F")):
+    ...     read_as(20, "L of rinse"), read_as(20, "°C"), read_as(2, "A")
+    ('5.283 gal', '68 °F', '')
+    """
+    name = unit.partition(" ")[0].rstrip(",")
+    told = quantity(value, name)
+    return "" if told.endswith(f" {name}") else told
+
+
 def span(ends: Iterable[float], unit: str, most: int = 6, *, decimals: int | None = None) -> str:
     """
     A range from its low end to its high end, both in the unit of the higher.

@@ -34,6 +34,12 @@ def quantity(value, told):
 
 
 @register.filter
+def read_as(value, unit):
+    """What goes into a sum in one unit, as it is read here in another."""
+    return chemistry.quantity.read_as(value, unit)
+
+
+@register.filter
 def whole(value, unit):
     """Without decimals in the unit of the sums."""
     return "" if value in (None, "") else chemistry.quantity.quantity(value, unit, decimals=0)

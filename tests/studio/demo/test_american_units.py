@@ -28,10 +28,12 @@ AS_KEPT_THERE |= {"m": "ft"}
 LAW = re.compile(r"<ul class=\"rules\">.*?</ul>", re.DOTALL)
 HIDDEN = re.compile(
     r"<(script|style|select|svg:style)\b.*?</\1>"
-    # formulas are worked out, and opened, in the units of the sums
+    # formulas are worked out in the units of the sums; what goes into them stands in the studio's own beside those
     r"|<details class=\"working\".*?</details>",
     re.DOTALL,
 )
+WORKING = re.compile(r"<details class=\"working\".*?</details>", re.DOTALL)
+GOES_IN = re.compile(r"<dd>[−\d][\d.,\s±]*([^<]*)</dd>")
 TYPED = re.compile(r"<(?:input|textarea)\b[^>]*\bvalue=\"([^\"]*)\"[^>]*>")
 MONTHS = "January|February|March|April|May|June|July|August|September|October|November|December"
 MONTHS += "|Jan|Feb|Mar|Apr|Jun|Jul|Aug|Sep|Oct|Nov|Dec"
@@ -127,6 +129,12 @@ def shown(html: str) -> str:
     return EDITIONS.sub("", DELIBERATE.sub("", " ".join(text.split())))
 
 
+def in_metric_alone(html: str) -> list[str]:
+    """What goes into a sum and does not stand there in the studio's own unit too."""
+    told = [unescape(each) for working in WORKING.findall(html) for each in GOES_IN.findall(working)]
+    return [each for each in told if METRIC.match(each) and "=" not in each]
+
+
 def texts_of_people(pattern: re.Pattern[str]) -> re.Pattern[str]:
     """Names and notes in which such a thing stands, and stays as somebody wrote it."""
     found = set()
@@ -141,9 +149,11 @@ def texts_of_people(pattern: re.Pattern[str]) -> re.Pattern[str]:
 def test_an_american_studio_reads_no_metric_unit(keyholder):
     typed = texts_of_people(METRIC)
 
-    read = {path: typed.sub("", shown(html)) for path, html in walked(keyholder)}
+    pages = dict(walked(keyholder))
+    read = {path: typed.sub("", shown(html)) for path, html in pages.items()}
 
     assert len(read) > 150
+    assert {path: told for path, html in pages.items() if (told := in_metric_alone(html))} == {}
     metric = {
         path: [text[max(0, each.start() - 40) : each.end() + 15] for each in METRIC.finditer(text)]
         for path, text in read.items()
