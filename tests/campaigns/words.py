@@ -59,7 +59,7 @@ def tried(client: Client, reader: Client, name: str, address: str, number: int) 
         refused: list[forms.Sent] = []
         sent = forms.fill_and_send(forms.again(client), address, number, forms.plain_words, refused=refused)
         for each in refused:
-            yield "refused", missing(shown(each.answer, each.form), each.typed)
+            yield "refused", missing(shown(each.answer, each.form), each.typed, each.form)
         if not sent.is_taken:
             yield "not taken", forms.said_of(sent)
             return
@@ -117,13 +117,13 @@ def shown(answer, form: forms.Form) -> dict:
     return found
 
 
-def missing(kept: dict, typed: dict) -> str:
+def missing(kept: dict, typed: dict, form: forms.Form) -> str:
     """Which of what was typed does not stand in a form any longer."""
-    lost = {}
+    lost, pressed = {}, {each.name for each in form.buttons} - {each.name for each in form.controls}
     for name, values in typed.items():
         sent = [value for value in values if isinstance(value, str) and value.strip()]
         is_asked_again = "password" in name or name in ("pin", "again", "code")
-        if not NOT_TYPED.fullmatch(name) and not is_asked_again and sent:
+        if name not in pressed and not NOT_TYPED.fullmatch(name) and not is_asked_again and sent:
             there = [" ".join(str(each).split()) for each in kept.get(name, [])]
             if gone := [each for each in sent if " ".join(each.split()) not in there]:
                 lost[name] = gone
@@ -142,4 +142,4 @@ def left_for(client: Client, sent: forms.Sent, way: str) -> str:
     came_back = browser.get(sent.form.url)
     if "Here is what you had typed" not in came_back.content.decode():
         return f"back from {way}, nobody says that it is not written yet"
-    return missing(shown(came_back, sent.form), {name: values for name, values in sent.typed.items()})
+    return missing(shown(came_back, sent.form), sent.typed, sent.form)

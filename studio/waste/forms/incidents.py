@@ -97,6 +97,7 @@ class IncidentForm(FoldedForm, WasteForm):
         widget=forms.Textarea(attrs={"rows": 2}),
     )
 
+    CHOOSES = "drum"
     FOLDED = {
         gettext_lazy("Taken up: with what, and where is that now?"): (
             "taken_up",
@@ -251,6 +252,7 @@ class FollowUpForm(WasteForm):
     )
     closes = forms.BooleanField(required=False, label=gettext_lazy("That closes it: nothing is left to do"))
 
+    CHOOSES = "drum"
     FOR_A_DRUM = ("drum", "drum_amount")
 
     def __init__(self, *args, incident: Incident, **kwargs):

@@ -118,6 +118,12 @@ def test_bath_never_goes_into_the_drum_for_solvent(keyholder, shop):
     assert estimate.at_moment(shop["bath"]).volume_l == pytest.approx(12)
 
 
+def test_a_reason_stays_in_the_note_where_nothing_went_into_a_drum(keyholder, shop):
+    told(keyholder, **spill_of_bath(shop, drum="", reason="the pail was full"))
+
+    assert Incident.objects.get().entry.note == "the pail was full"
+
+
 def test_a_power_fault_takes_nothing_from_anything(member):
     told(member, kind="power", what_happened="The breaker went at four.")
 
