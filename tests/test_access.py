@@ -11,7 +11,7 @@ from unittest.mock import patch
 import pytest
 from django.apps import apps
 from django.core.cache import cache
-from django.db import transaction
+from django.db import connection, transaction
 from django.test import Client
 from django.urls import URLPattern, get_resolver, reverse
 
@@ -269,7 +269,15 @@ def addresses_of(known) -> dict[str, str]:
 def everything():
     """All rows of the project's own tables, and the accounts."""
     own = [model for model in apps.get_models() if model.__module__.split(".")[0] in ("inventory", "studio")]
-    return {model: list(model._base_manager.order_by("pk").values()) for model in [*own, apps.get_model("auth.User")]}
+    return {model: rows_of(model) for model in [*own, apps.get_model("auth.User")]}
+
+
+def rows_of(model):
+    # asked ten thousand times by campaigns, and an ORM thinks longer about each question than the database
+    name, key = (connection.ops.quote_name(each) for each in (model._meta.db_table, model._meta.pk.column))
+    with connection.cursor() as cursor:
+        cursor.execute(f"SELECT * FROM {name} ORDER BY {key}")
+        return cursor.fetchall()
 
 
 def with_status(answers: dict[str, Answer], status: int) -> set[str]:
