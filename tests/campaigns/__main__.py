@@ -16,7 +16,7 @@ from time import perf_counter
 
 from tests import campaigns, postgres
 
-NOT_CAMPAIGNS = {"__main__", "forms", "table"}
+NOT_CAMPAIGNS = {"__main__", "forking", "forms", "members", "table"}
 
 
 def main() -> None:

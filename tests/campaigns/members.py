@@ -17,8 +17,9 @@ from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from http.client import HTTPException
 from http.cookiejar import CookieJar
+from itertools import count
 from pathlib import Path
-from uuid import UUID
+from uuid import UUID, uuid4
 
 import psutil
 import psycopg
@@ -29,6 +30,8 @@ from tests.studio.opened import THIS_CHECKOUT, Opened, environ_of_nobody
 MEMBERS = 8
 LONGEST_START_S = 30
 LONGEST_WAIT_S = 120
+ANOTHER = "#"  # a number that was never counted before, so that each count finds something
+NUMBERS = count(2_000_000)
 WRITES = (  # each so small that neither bath nor jar runs out
     (
         "/waste/incidents/report/",
@@ -39,9 +42,10 @@ WRITES = (  # each so small that neither bath nor jar runs out
     ("/baths/2/lid/", {"lid_on": "on"}),
     ("/bites/write/", {"bath": "1", "state": "1", "minutes": "1", "amps": "0.1", "ml_each": "1"}),
     ("/shelf/c/C34/use/", {"amount": "10 mg"}),
-    ("/shelf/c/C34/count/", {"amount": "2 kg"}),
+    ("/shelf/c/C34/count/", {"amount": f"{ANOTHER} mg"}),
     ("/waste/incidents/report/", {"kind": "nearly", "what_happened": "The jug stood on the edge"}),
 )
+SIGN_IN = {"username": "maren", "password": "tallow-street"}
 NO_ANSWER = (urllib.error.URLError, HTTPException, OSError)
 
 
@@ -58,30 +62,29 @@ class Member(threading.Thread):
         super().__init__(daemon=True)
         self.address, self.closing_time, self.turn, self.stumbling = address, closing_time, number, stumbling
         self.browser = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(CookieJar()), NoRedirect)
-        self.answered: set[UUID] = set()
-        self.unanswered: set[UUID] = set()
+        self.pages: dict[str, str] = {}
+        self.answered: dict[UUID, str] = {}
+        self.unanswered: dict[UUID, str] = {}
         self.trouble = ""
 
     def run(self):
-        self.send("/people/sign-in/", {"username": "maren", "password": "tallow-street"})
+        self.send("/people/sign-in/", SIGN_IN)
         while not self.closing_time.is_set() and not self.trouble:
             self.write(*WRITES[self.turn % len(WRITES)])
             self.turn += 1
 
     def write(self, path: str, typed: dict[str, str]) -> None:
-        page = self.patiently(path)
-        if page is None:
-            return
-        key = UUID(_hidden("key", page))
-        self.unanswered.add(key)
-        if self.send(path, typed, page):
-            self.unanswered.remove(key)
-            self.answered.add(key)
+        key, act = uuid4(), f"{path} {typed.get('kind', '')}"
+        self.unanswered[key] = act
+        if self.send(path, typed_under(key, typed)):
+            del self.unanswered[key]
+            self.answered[key] = act
 
-    def send(self, path: str, typed: dict[str, str], page: str | None = None) -> bool:
+    def send(self, path: str, typed: dict[str, str]) -> bool:
         """Whether the form was taken: it leads on to another page."""
-        page = page or self.patiently(path) or ""
-        hidden = {name: _hidden(name, page) for name in ("csrfmiddlewaretoken", "key") if f'name="{name}"' in page}
+        if path not in self.pages and (page := self.patiently(path)):
+            self.pages[path] = _hidden("csrfmiddlewaretoken", page)
+        hidden = {"csrfmiddlewaretoken": self.pages.get(path, "")}
         answer = self.patiently(path, urllib.parse.urlencode(hidden | typed).encode())
         if answer:
             self.trouble = self.trouble or f"{path} was not taken: {answer}"
@@ -104,7 +107,7 @@ class Member(threading.Thread):
                     self.trouble = f"{path} answered {answer.code} {to}"
                     return None
             except NO_ANSWER:
-                time.sleep(0.02)
+                time.sleep(0.1)
         return None
 
 
@@ -143,15 +146,6 @@ class Server:
         self.opened.process.wait()
         self.opened.process.stdout.close()
 
-    def kill_a_worker(self) -> None:
-        """One that serves; after a kill the next may not be there yet."""
-        first, until = psutil.Process(self.opened.process.pid), time.monotonic() + LONGEST_START_S
-        while not (workers := first.children()) and self.is_open and time.monotonic() < until:
-            time.sleep(0.02)
-        for worker in workers[:1]:
-            with suppress(psutil.NoSuchProcess):
-                worker.kill()
-
     @property
     def is_open(self) -> bool:
         return self.opened.process.poll() is None
@@ -163,14 +157,26 @@ class Server:
         return (done.stdout + done.stderr).strip()
 
 
-def keys_in(server: Server) -> set[UUID]:
-    select = "SELECT key FROM inventory_entry"
+def typed_under(key: UUID, typed: dict[str, str]) -> dict[str, str]:
+    return {name: value.replace(ANOTHER, str(next(NUMBERS))) for name, value in typed.items()} | {"key": str(key)}
+
+
+@contextmanager
+def read(server: Server) -> Iterator[sqlite3.Connection | psycopg.Connection]:
+    """Past the server, and without changing anything."""
     if url := server.environ.get("DATABASE_URL"):
         with psycopg.connect(url) as book:
-            return {key for (key,) in book.execute(select)}
-    # whoever may only read leaves to the server what a kill has left behind
-    with closing(sqlite3.connect(f"file:{server.data}/mordant.sqlite3?mode=ro", uri=True, timeout=30)) as book:
-        return {UUID(key) for (key,) in book.execute(select)}
+            yield book
+    else:
+        # whoever may only read leaves to the server what a kill has left behind
+        with closing(sqlite3.connect(f"file:{server.data}/mordant.sqlite3?mode=ro", uri=True, timeout=30)) as book:
+            yield book
+
+
+def keys_in(server: Server) -> set[UUID]:
+    with read(server) as book:
+        # SQLite keeps them as text
+        return {UUID(str(key)) for (key,) in book.execute("SELECT key FROM inventory_entry")}
 
 
 def _hidden(name: str, page: str) -> str:
@@ -199,7 +205,7 @@ def wait_for_writes(members: list[Member]) -> None:
     before, until = sum(len(each.answered) for each in members), time.monotonic() + LONGEST_WAIT_S
     while sum(len(each.answered) for each in members) == before and time.monotonic() < until:
         assert not any(each.trouble for each in members), [each.trouble for each in members]
-        time.sleep(0.1)
+        time.sleep(0.02)
 
 
 @dataclass(frozen=True)
@@ -214,8 +220,8 @@ def reckoned(server: Server, members: list[Member]) -> Reckoning:
     """Raises AssertionError for an answered write that is not in the book, and for a book that is not sound."""
     troubles = [member.trouble for member in members if member.trouble]
     assert not troubles, troubles
-    answered = set[UUID]().union(*(member.answered for member in members))
-    unanswered = set[UUID]().union(*(member.unanswered for member in members))
+    answered = {key for member in members for key in member.answered}
+    unanswered = {key for member in members for key in member.unanswered}
     written = keys_in(server)
     assert answered, "nobody wrote anything"
     assert answered <= written, f"{len(answered - written)} answered writes are lost"

@@ -12,7 +12,7 @@ from random import Random
 
 import psutil
 
-from tests.campaigns.members import Member, Server
+from tests.campaigns.members import SIGN_IN, Member, Server
 from tests.campaigns.table import table
 
 SHORT, LONG = 1, 30
@@ -26,7 +26,7 @@ def run(*, long: bool = False, seed: int = 0, url: str = "", only: str = "") -> 
         try:
             for number in range(LONG if long else SHORT):
                 reader = Member(server.address, threading.Event(), 0)
-                reader.send("/people/sign-in/", {"username": "maren", "password": "tallow-street"})
+                reader.send("/people/sign-in/", SIGN_IN)
                 reader.send("/safety/booklet/", {})
                 time.sleep(luck.uniform(0.2, 4))
                 press, is_press = presses(server), number % 2 == 1
@@ -39,7 +39,7 @@ def run(*, long: bool = False, seed: int = 0, url: str = "", only: str = "") -> 
                     server.opened.ended()
                     server.open()
                     reader = Member(server.address, threading.Event(), 0)
-                    reader.send("/people/sign-in/", {"username": "maren", "password": "tallow-street"})
+                    reader.send("/people/sign-in/", SIGN_IN)
                 verdict = server.verify()
                 assert verdict.startswith("The book is sound"), verdict
                 killed = "the press" if is_press else "the node"
@@ -78,6 +78,6 @@ def printed_again(reader: Member) -> float:
         elif not job and found:
             job = found[1]
         elif not job:
-            reader.send("/safety/booklet/", {}, page)
+            reader.send("/safety/booklet/", {})
         time.sleep(0.5)
     raise AssertionError(f"no booklet after {LONGEST_PRINT_S} s: {page[-500:]}")
