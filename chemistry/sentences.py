@@ -6,7 +6,6 @@ is a plain string and stays as it is.
 """
 
 from collections.abc import Callable, Iterable, Mapping
-from functools import reduce
 from typing import Any
 
 from chemistry.measured import digits
@@ -63,8 +62,12 @@ def strung(parts: Iterable[str], link: Sentence) -> str:
     >>> strung(["water", "salt", "acid"], PLUS), strung([], OR)
     ('water + salt + acid', '')
     """
-    first, *rest = [*parts] or [""]
-    return reduce(lambda row, part: link % {"row": row, "next": part}, rest, first)
+    row = [*parts]
+    if len(row) < 2:
+        return row[0] if row else ""
+    # by halves: one in the other, two thousand deposits would be a sentence two thousand deep
+    half = len(row) // 2
+    return link % {"row": strung(row[:half], link), "next": strung(row[half:], link)}
 
 
 def in_place(value: object, say: Say | None = None) -> object:
