@@ -20,7 +20,7 @@ LETTERS = (
 
 def cut_down(face: Path) -> bytes:
     """A tenth of what a phone would have to load otherwise, without what only papers need."""
-    from fontTools import subset  # as WeasyPrint brings it; for the start that collects static files, and no other
+    from fontTools import subset  # for the start that collects static files, and no other
 
     options = subset.Options(flavor="woff2", hinting=False, layout_features=[])
     subsetter, written = subset.Subsetter(options), BytesIO()
