@@ -21,6 +21,7 @@ LAW = re.compile(
     r"\b(?:CFR|DSEAR|COSHH|CLP|REACH|OSHA|HazCom|WM3|RCRA|ANSI|Directive|S\.?I\. \d{4}|[Rr]egulations? \(?[\dE]|Reg\. "
     r"|Act (?:19|20)\d\d|\d+/\d+/E[CU]|\(E[CU]\) \d+|(?:gb|eu|us|local|everywhere)\.[a-z0-9_]+|[A-Z]{3,}_[A-Z]+)"
 )
+FETCHES, FETCHER = re.compile(rb" hx-(?:get|post)="), b"django_htmx/htmx"
 FORBIDDEN = "forbidden"
 # what these are about is where a rule or a sentence comes from; the list is printed for the fire officer
 ABOUT_SOURCES = re.compile(r"/safety/(?:evidence|folder|chemicals/paper)|/waste/(?:rules|advice)")
@@ -184,6 +185,17 @@ def test_rules_are_told_apart_by_what_they_say_even_unfolded(member):
             named[path] = ids
 
     assert named == {}
+
+
+def test_a_page_loads_what_fetches_its_parts_where_it_has_such_and_nowhere_else(member):
+    wrong, fetching = [], 0
+    for found in member.walked:
+        if found.is_page:
+            fetching += FETCHER in found.content
+            if bool(FETCHES.search(found.content)) != (FETCHER in found.content):
+                wrong.append(found.path)
+
+    assert fetching > 5 and wrong == []
 
 
 def test_a_member_is_offered_nothing_that_is_then_refused(member):
