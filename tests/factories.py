@@ -1,10 +1,12 @@
 """Only what a row must have; stock is put on the shelf through the ledger."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from uuid import uuid4
+from zoneinfo import ZoneInfo
 
 import factory
 from django.contrib.auth import get_user_model
+from django.utils import timezone
 
 from chemistry import units
 from chemistry.bath import Adopted, Removed
@@ -33,6 +35,7 @@ from studio.people import roles
 from studio.workshop.models import Workshop
 from studio.workshop.regions import METRIC
 
+STUDIO_ZONE = "Europe/Berlin"
 THE_DAY = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 
 
@@ -46,10 +49,15 @@ class WorkshopFactory(factory.django.DjangoModelFactory):
         model = Workshop
 
     name = "Test Print Room"
-    time_zone = "Europe/Berlin"
+    time_zone = STUDIO_ZONE
     waste_from = "business"
     acute_waste = "none"
     asks_for_induction = False  # a test of the gate closes it
+
+
+def today() -> date:
+    """The day that it is in the studio, which a test outside of a page does not stand in."""
+    return timezone.localdate(timezone=ZoneInfo(STUDIO_ZONE))
 
 
 def settings_of(studio, **typed):

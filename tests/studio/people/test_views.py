@@ -3,11 +3,10 @@ from uuid import uuid4
 
 import pytest
 from django.urls import reverse
-from django.utils import timezone
 
 from inventory.models import Entry, Person
 from studio.workshop.models import Workshop
-from tests.factories import PersonFactory, adopted
+from tests.factories import PersonFactory, adopted, today
 
 GOOD = "etched in blue"
 
@@ -115,13 +114,13 @@ def test_whoever_left_has_no_role_to_change(keyholder):
 
 
 def test_whoever_leaves_is_signed_out_at_once(keyholder, member):
-    posted(keyholder, url("left", member.person.pk), left_on=timezone.localdate())
+    posted(keyholder, url("left", member.person.pk), left_on=today())
 
     assert member.get(url("people")).headers["Location"].startswith(url("sign_in"))
 
 
 def test_nobody_leaves_tomorrow(keyholder, member):
-    tomorrow = timezone.localdate() + timedelta(days=1)
+    tomorrow = today() + timedelta(days=1)
 
     response = posted(keyholder, url("left", member.person.pk), left_on=tomorrow)
 

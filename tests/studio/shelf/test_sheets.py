@@ -6,12 +6,11 @@ from uuid import uuid4
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
-from django.utils import timezone
 from pypdf import PdfReader
 
 from inventory import book
 from inventory.models import Entry, Material, SafetySheet
-from tests.factories import MaterialFactory, signed, stocked
+from tests.factories import MaterialFactory, signed, stocked, today
 from tests.studio.orders.shop import PackFactory, SupplierFactory
 from tests.studio.printing.test_uploaded_pdf import sheet
 from tests.studio.printing.test_uploaded_photo import photo
@@ -218,6 +217,6 @@ def test_missing_sheets_ask_the_database_little(member, django_assert_max_num_qu
 
 
 def test_a_date_of_tomorrow_is_no_date_of_a_sheet(member):
-    tomorrow = timezone.localdate() + timedelta(days=1)
+    tomorrow = today() + timedelta(days=1)
 
     assert "has not come yet" in refused(filed(member, MaterialFactory(), dated_on=str(tomorrow)))["dated_on"]

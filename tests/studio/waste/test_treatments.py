@@ -4,14 +4,13 @@ from datetime import date, timedelta
 
 import pytest
 from django.urls import reverse
-from django.utils import timezone
 
 from chemistry.waste import treatment
 from inventory.book import strike
 from studio.waste import advice, content, sources, treatments
 from studio.waste.models import LocalAdvice
 from studio.waste.operations import DepositRequest
-from tests.factories import adopted, jug, signed
+from tests.factories import adopted, jug, signed, today
 from tests.studio.waste.shop import KEYHOLDER, drum, put, said
 
 pytestmark = pytest.mark.django_db
@@ -69,10 +68,10 @@ def test_every_warning_stands_on_the_page_and_no_figure_for_a_drain(member, spen
 
 
 def test_a_permission_that_ran_out_hides_the_sums_again(member, spent):
-    allow(until_on=timezone.localdate())
+    allow(until_on=today())
     assert page(member, spent).status_code == 200
 
-    spent_later = advice.told(timezone.localdate() + timedelta(days=1))
+    spent_later = advice.told(today() + timedelta(days=1))
 
     assert treatments.treatments_of_drum(content.content_of_drum(spent), spent_later) == []
 
