@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
+from functools import cached_property
 from itertools import groupby
 from typing import Any
 
@@ -37,7 +38,7 @@ class Cost:
     uses: int
     price: Price | None
 
-    @property
+    @cached_property
     def cents(self) -> Fraction:
         # a fraction until it is shown: lines that are rounded one by one do not add up
         return self.amount * self.price.cents if self.price else Fraction(0)
@@ -50,7 +51,7 @@ class CostGroup:
     name: str
     costs: list[Cost]
 
-    @property
+    @cached_property
     def cents(self) -> Fraction:
         return sum((cost.cents for cost in self.costs), Fraction(0))
 
