@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import dj_database_url
+from django.apps import apps
 from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
 from django.db import DEFAULT_DB_ALIAS, DatabaseError, connection, connections, transaction
@@ -48,7 +49,7 @@ LOOKED_AT = 400  # rows of each index, as SQLite's documentation has it (sqlite.
 # of an empty table SQLite notes nothing, and takes it for one of a thousand rows or a million
 EMPTY_TOO = """
 INSERT INTO sqlite_stat1 (tbl, idx, stat) SELECT tbl_name, CASE type WHEN 'index' THEN name END, '1 1'
-FROM sqlite_schema WHERE tbl_name NOT LIKE 'sqlite%' AND tbl_name NOT IN (SELECT tbl FROM sqlite_stat1)
+FROM sqlite_schema WHERE tbl_name = %s AND tbl_name NOT IN (SELECT tbl FROM sqlite_stat1)
 """
 NETWORK_DRIVES = {"9p", "afs", "ceph", "cifs", "fuse.sshfs", "ncpfs", "nfs", "nfs4", "smb3", "smbfs"}
 
@@ -219,19 +220,26 @@ def survey(using: str = DEFAULT_DB_ALIAS) -> None:
     """
     Have the database look over its tables: after much was written at once, and once a day.
 
-    Until it has, it knows nothing of how much is in which. PostgreSQL plans as if they were empty, which turns
-    milliseconds into minutes, and looks by itself only some time after the transaction; SQLite, which never does, takes
-    all for equally large, and goes through every entry in search of a few lines.
+    Until it has, PostgreSQL plans as if they were empty, which turns milliseconds into minutes, and looks by itself
+    only some time after the transaction. SQLite, which never does, takes all for equally large, and goes through every
+    entry in search of a few lines. It is told of the lines alone: where it knows that people are few it sorts all that
+    each of them did, and where it knows the entries it reads them all to make itself a filter.
     """
+    from inventory.append_only import AppendOnlyModel  # settings ask for this module before there are models
+    from inventory.models import Entry
+
     with transaction.atomic(using=using), connections[using].cursor() as cursor:
-        if connections[using].vendor == "sqlite":
-            # made anew, or whoever has the book open would go on by what was known before
-            cursor.execute("DROP TABLE IF EXISTS sqlite_stat1")
-            cursor.execute(f"PRAGMA analysis_limit = {LOOKED_AT}")
-        cursor.execute("ANALYZE")
-        if connections[using].vendor == "sqlite":
-            cursor.execute(EMPTY_TOO)
-            cursor.execute("ANALYZE sqlite_schema")  # which reads what is known, and no more
+        if connections[using].vendor == "postgresql":
+            cursor.execute("ANALYZE")
+            return
+        # made anew, or whoever has the book open would go on by what was known before
+        cursor.execute("DROP TABLE IF EXISTS sqlite_stat1")
+        cursor.execute(f"PRAGMA analysis_limit = {LOOKED_AT}")
+        for model in apps.get_models():
+            if issubclass(model, AppendOnlyModel) and model is not Entry:
+                cursor.execute(f"ANALYZE {model._meta.db_table}")
+                cursor.execute(EMPTY_TOO, [model._meta.db_table])
+        cursor.execute("ANALYZE sqlite_schema")  # which reads what is known, and no more
 
 
 def described() -> str:

@@ -45,3 +45,4 @@ def test_no_page_reads_all_of_a_table_that_grows(grown):
     growing = plans.growing_tables()
     assert {Movement._meta.db_table, Entry._meta.db_table} <= growing
     assert list(plans.whole_reads(asked, growing)) == []
+    assert list(plans.dear_on_sqlite(asked)) == []
