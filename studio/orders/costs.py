@@ -16,6 +16,7 @@ from chemistry.working import Figure, Input, Working
 from inventory.models import Material, MonthSum, Movement, Person
 from studio.orders.models import OrderLine, Pack
 
+MOST_LINES = 8  # of a group, one by one
 NOBODY = gettext_lazy("nobody: found missing at counts")
 
 
@@ -64,9 +65,22 @@ class CostGroup:
         """Of one use; None where nothing was taken out by hand."""
         return self.cents / self.uses if self.uses else None
 
+    @cached_property
     def lines(self) -> "list[CostGroup]":
         """The group by material, dearest first."""
         return sorted(grouped(self.costs, lambda cost: str(cost.material)), key=lambda line: (-line.cents, line.name))
+
+    @property
+    def dearest(self) -> "list[CostGroup]":
+        return self.lines[:MOST_LINES]
+
+    @property
+    def others(self) -> "list[CostGroup]":
+        return self.lines[MOST_LINES:]
+
+    @property
+    def cents_of_others(self) -> Fraction:
+        return sum((line.cents for line in self.others), Fraction(0))
 
     @property
     def material(self) -> Material:

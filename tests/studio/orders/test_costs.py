@@ -84,10 +84,19 @@ def test_what_is_received_costs_nobody(shop):
 def test_a_group_opens_to_its_materials_dearest_first(shop):
     (nell, _) = costs.grouped(costs.costs_of_months(MARCH, APRIL), lambda cost: cost.person)
 
-    lines = [(line.name, line.shown_amount, line.cents, line.price.source) for line in nell.lines()]
+    lines = [(line.name, line.shown_amount, line.cents, line.price.source) for line in nell.lines]
 
     assert lines == [("Salt", "100 g", 124, "the cheapest pack"), ("Tape", "3 pieces", 30, "the cheapest pack")]
     assert (nell.uses, nell.each) == (2, 77)
+
+
+def test_of_a_long_group_the_dearest_are_listed_and_the_others_added_up(shop, monkeypatch):
+    monkeypatch.setattr(costs, "MOST_LINES", 1)
+
+    (nell, _) = costs.grouped(costs.costs_of_months(MARCH, APRIL), lambda cost: cost.person)
+
+    assert [line.name for line in nell.dearest] == ["Salt"]
+    assert (len(nell.others), nell.cents_of_others) == (1, 30)
 
 
 def test_the_last_order_says_what_it_costs(shop):
