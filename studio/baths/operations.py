@@ -65,7 +65,7 @@ def change(bath: Bath, *, by: Signed) -> Entry:
         save_tank(bath, entry)
         # an unread tank has nothing to dry, and its log must not begin with a rate
         if estimate.at_moment(bath, entry.happened_at):
-            record_lid(bath, entry, lid_on=lid_is_on(bath))
+            record_lid(bath, entry, lid_on=lid_is_on(bath, entry.happened_at))
     return entry
 
 
@@ -311,8 +311,8 @@ def pour_into(bath: Bath, taken: TakenOut, *, into: Bath, by: Signed) -> Entry:
         [after] = bath_model.replay([replace(brought, day=before.day if before else UNDATED)], start=before)
         refuse_above_the_rim(into, after.volume_l, "litres")
         if not before:
-            # nobody is asked about a lid by this: it stands as the other one does until somebody says so
-            record_lid(into, entry, lid_on=lid_is_on(bath))
+            # nobody is asked about a lid by this: it stands as the other one did then, until somebody says so
+            record_lid(into, entry, lid_on=lid_is_on(bath, entry.happened_at))
     return entry
 
 
@@ -373,8 +373,9 @@ def touch(baths: Iterable[Bath]) -> None:
     estimate.refresh(Bath.objects.select_for_update().filter(pk__in=[bath.pk for bath in baths]).order_by("pk"))
 
 
-def lid_is_on(bath: Bath) -> bool:
-    last = BathEvent.objects.standing().filter(bath=bath, kind=Kind.DRYING_RATE).in_order().last()
+def lid_is_on(bath: Bath, at: datetime) -> bool:
+    said = BathEvent.objects.standing().filter(bath=bath, kind=Kind.DRYING_RATE, happened_at__lte=at)
+    last = said.in_order().last()
     return last is not None and last.covers_the_bath
 
 

@@ -91,7 +91,7 @@ class CoverView(BathEntryView):
     operation = staticmethod(operations.cover)
 
     def get_initial(self):
-        return {"lid_on": "off" if operations.lid_is_on(self.object) else "on"}
+        return {"lid_on": "off" if operations.lid_is_on(self.object, timezone.now()) else "on"}
 
 
 class AnswerView(EntryView):

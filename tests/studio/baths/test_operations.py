@@ -1,4 +1,5 @@
 import pytest
+from django.utils import timezone
 
 from chemistry.bath import DensityRead, LevelRead
 from inventory import book
@@ -157,7 +158,7 @@ def test_the_lid_off_begins_the_drying():
     operations.cover(bath, lid_on=False, by=signed(10))
 
     assert strength(bath, 10) < strength(bath, 20)
-    assert not operations.lid_is_on(bath)
+    assert not operations.lid_is_on(bath, timezone.now())
 
 
 def test_a_hydrometer_narrows_the_spread():

@@ -107,6 +107,15 @@ def test_a_strike_gives_both_baths_back():
         assert state(each).volume_l == pytest.approx(then.volume_l)
 
 
+def test_a_pour_that_is_written_late_leaves_the_lid_as_it_stood_then():
+    bath, into = adopted(lid_on=False), BathFactory(name="Small tank")
+    operations.cover(bath, lid_on=True, by=signed(4))
+
+    operations.pour_into(bath, WAYS["jug"], into=into, by=signed(2))
+
+    assert not operations.lid_is_on(into, day(5)) and state(into, 20).volume_l < state(into, 3).volume_l
+
+
 def test_what_cannot_be_poured_is_refused_and_nothing_is_written():
     bath, small = adopted(), adopted(name="Small tank", volume_l=5, rim_l=6, fill_l=5)
     refusals = [

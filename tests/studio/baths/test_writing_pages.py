@@ -4,6 +4,7 @@ from uuid import uuid4
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from chemistry.bath import DensityRead, LevelRead
 from inventory.models import Entry
@@ -448,7 +449,7 @@ def test_an_open_bath_is_adopted_open(keyholder):
 
     post(keyholder, "adopt", bath, **ASKED["adopt"] | {"lid_on": "off"})
 
-    assert not operations.lid_is_on(bath)
+    assert not operations.lid_is_on(bath, timezone.now())
 
 
 def test_an_entry_can_be_dated_back(member):
