@@ -8,10 +8,11 @@ gateway and settings. To start Python and load it all takes seconds.
 import os
 import shutil
 import signal
+import sqlite3
 import subprocess
 import sys
 import time
-from contextlib import suppress
+from contextlib import closing, suppress
 from pathlib import Path
 from uuid import uuid4
 
@@ -37,17 +38,18 @@ class ForkedServer(Server):
         if database_url:
             self.environ["DATABASE_URL"] = neighbour(database_url, "copied")
         else:
-            shutil.copy(data / BOOK, data / FIRST)
+            with closing(sqlite3.connect(data / BOOK)) as book, closing(sqlite3.connect(data / FIRST)) as first:
+                book.backup(first)  # with what is still in its write-ahead log
         self.copy()
         self.loaded = subprocess.Popen(
             [sys.executable, "-m", "tests.campaigns.forking"],
             env={**environ_of_nobody(), "MORDANT_DATA": str(data), **self.environ},
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
+            stderr=(data / "said").open("w"),
             text=True,
         )
-        assert self.loaded.stdout.readline() == "loaded\n"
+        assert self.loaded.stdout.readline() == "loaded\n", (data / "said").read_text()
 
     def begin_anew(self) -> None:
         self.kill_all()

@@ -7,6 +7,7 @@ import re
 import tempfile
 import threading
 import time
+from contextlib import suppress
 from pathlib import Path
 from random import Random
 
@@ -45,7 +46,7 @@ def run(*, long: bool = False, seed: int = 0, url: str = "", only: str = "") -> 
                 killed = "the press" if is_press else "the node"
                 rows.append([killed, len(press), f"{printed_again(reader):.0f} s", "sound"])
                 until = time.monotonic() + WAITED_S
-                while (left := presses(server)) and time.monotonic() < until:
+                while (left := strays(server)) and time.monotonic() < until:
                     time.sleep(0.2)
                 assert not left, f"{len(left)} presses are left"
         finally:
@@ -56,12 +57,23 @@ def run(*, long: bool = False, seed: int = 0, url: str = "", only: str = "") -> 
 
 
 def presses(server: Server) -> list[psutil.Process]:
-    """Processes that print into this book's folder, whoever began them."""
+    """Processes that print for this book, whoever began them."""
     found = []
     for process in psutil.process_iter(["cmdline"]):
-        line = process.info["cmdline"] or []
-        if "studio.printing.job" in line and str(server.data) in line[-1]:
-            found.append(process)
+        with suppress(psutil.Error):
+            prints = {"studio.printing.job", "studio.printing.press"} & {*(process.info["cmdline"] or [])}
+            if prints and process.environ().get("MORDANT_DATA") == str(server.data):
+                found.append(process)
+    return found
+
+
+def strays(server: Server) -> list[psutil.Process]:
+    """Those that outlived who began them."""
+    found = []
+    for process in presses(server):
+        with suppress(psutil.Error):
+            if server.opened.process.pid not in {parent.pid for parent in process.parents()}:
+                found.append(process)
     return found
 
 
