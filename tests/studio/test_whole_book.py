@@ -40,7 +40,7 @@ days_of_delivery = st.sampled_from([2, 5, 9])
 
 
 class WholeBook(Histories):
-    checked_every = 8
+    checked_every = 20
 
     @initialize(strengths=st.tuples(*[st.sampled_from([0, 180, 240, 300, 330])] * 2))
     def open_the_studio(self, strengths):
