@@ -5,10 +5,13 @@ label, feed and export that can be reached is looked at: what was typed stands t
 Three texts take turns among the fields: markup, a formula, and lines that would begin something new.
 """
 
+import csv
 import html
+import io
 from collections import Counter
 from collections.abc import Callable, Iterator
 from html.parser import HTMLParser
+from itertools import product
 from random import Random
 from time import perf_counter
 from unittest.mock import patch
@@ -18,6 +21,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import transaction
 from django.test import Client
 
+from inventory import headings
 from studio.people.roles import MEMBER, VIEWER
 from studio.printing import papers, press
 from tests.campaigns import forms
@@ -80,16 +84,14 @@ def typed_in(client: Client, turn: int, only: str, counted: Counter, *, most: in
 
 
 def bring_a_list(client: Client, hostile: Callable[[str], str], counted: Counter) -> None:
-    """A list with hostile text in every cell that takes text."""
-    cells = {
-        "material": MARKUP,
-        "batch": FORMULA,
-        "place": LINES.replace("\r\n", " "),
-        "note": MARKUP,
-        "supplier": FORMULA,
-    }
-    quoted = (f'"{text.replace(chr(34), chr(34) * 2)}"' for text in cells.values())
-    rows = f"{','.join(cells)},amount\n{','.join(quoted)},3 pieces\n"
+    """A list with each text in each column there is: what a cell does not understand goes into the note."""
+    columns = {name: words.partition("|")[0] for name, words in headings.WORDS.items()}
+    written = io.StringIO()
+    lines = csv.DictWriter(written, columns)
+    lines.writerow(columns)
+    for number, (text, name) in enumerate(product(TEXTS, columns)):
+        lines.writerow({"material": f"Thing {number}", "amount": "3 pieces"} | {name: text})
+    rows = written.getvalue()
 
     def list_of(control) -> SimpleUploadedFile:
         return SimpleUploadedFile(f"{MARKUP.replace('/', '')}.csv", rows.encode(), content_type="text/csv")
@@ -97,7 +99,7 @@ def bring_a_list(client: Client, hostile: Callable[[str], str], counted: Counter
     sent = forms.fill_and_send(forms.again(client), "/shelf/import/", 0, hostile, {"file": list_of})
     assert sent.is_taken, forms.said_of(sent)
     preview = sent.answer.headers["Location"]
-    counted["cells of a list"] += len(cells)
+    counted["cells of a list"] += len(TEXTS) * len(columns)
     last = len(forms.forms_on(client.get(preview).content.decode(), preview)) - 1
     counted["lists brought in"] += forms.fill_and_send(forms.again(client), preview, last, hostile).is_taken
 
