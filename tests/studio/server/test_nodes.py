@@ -2,6 +2,7 @@
 
 import random
 import signal
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack
 from typing import NamedTuple
 
@@ -10,7 +11,7 @@ import pytest
 import redis
 from django.core.cache import caches
 
-from studio.server import shared_cache
+from studio.server import database, shared_cache
 from tests import nodes, postgres
 from tests.postgres import free_port
 from tests.studio.opened import Opened
@@ -146,3 +147,17 @@ def test_nobody_restores_a_book_that_another_node_has_open(house, tmp_path):
     assert "Restored" in nodes.command("restore", tmp_path, archive, url=house.url)
     with psycopg.connect(house.url) as book:
         assert not book.execute("SELECT 1 FROM inventory_entry WHERE note = 'after the backup'").fetchall()
+
+
+def test_a_node_that_begins_while_another_restores_waits_for_its_end(house, tmp_path):
+    """After the one above, which has closed the others."""
+    waiting = "SELECT 1 FROM pg_locks WHERE locktype = 'advisory' AND NOT granted"
+    with ExitStack() as stack, ThreadPoolExecutor() as starting, psycopg.connect(house.url) as restoring:
+        restoring.execute("SELECT pg_advisory_xact_lock(hashtext(%s))", [f"mordant {database.OPEN}"])
+
+        third = starting.submit(stack.enter_context, nodes.node(tmp_path, house.url))
+
+        nodes.until(lambda: restoring.execute(waiting).fetchone())
+        assert not third.done()
+        restoring.commit()
+        assert "Whiting" in nodes.Browser(third.result().address).sign_in().read(JAR)
