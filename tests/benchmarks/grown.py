@@ -59,16 +59,24 @@ def signed_in() -> Client:
     return client
 
 
+def worked_s() -> float:
+    """
+    How long this process has worked, and the one of PostgreSQL that works for it: neighbours of a machine do not count.
+    """
+    if connection.vendor == "sqlite":
+        return time.process_time()
+    of_server = Path(f"/proc/{connection.connection.info.backend_pid}/schedstat").read_text()
+    return time.process_time() + int(of_server.split()[0]) / 1e9
+
+
 def cost(act: Callable[[], object]) -> float:
     """The quickest of some rounds with nothing kept. [s]"""
-    # SQLite works in this process, where the neighbours of a machine do not count
-    clock = time.process_time if connection.vendor == "sqlite" else time.perf_counter
     took: list[float] = []
     while len(took) < LEAST_ROUNDS or (len(took) < MOST_ROUNDS and sum(took) < MOST_SECONDS):
         cache.clear()
-        began = clock()
+        began = worked_s()
         act()
-        took.append(clock() - began)
+        took.append(worked_s() - began)
     return min(took)
 
 
