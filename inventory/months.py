@@ -1,15 +1,18 @@
 """The months of the book added up, so that rates and costs read a few lines instead of every movement."""
 
 from collections import defaultdict
-from datetime import UTC, date, datetime
-from typing import NamedTuple
+from collections.abc import Collection
+from datetime import UTC, date, datetime, time, timedelta
+from typing import Any, NamedTuple
 
 from django.db import connection
-from django.db.models import F, Max
+from django.db.models import F, Max, QuerySet, Sum
 
+from inventory.dates import months_after
 from inventory.models import MonthSum, Movement, MovementQuerySet
 
 KEYS_AT_ONCE = 100_000
+MICROSECOND = timedelta(microseconds=1)
 
 
 class MonthKey(NamedTuple):
@@ -41,6 +44,26 @@ def worked_out(movements: MovementQuerySet | None = None) -> dict[MonthKey, tupl
             key = MonthKey(month_of(moment), material_id, person_id, kind)
             sums[key] = (sums[key][0] + amount, sums[key][1] + 1)
     return dict(sums)
+
+
+def between(materials: Collection[int], since: datetime, until: datetime) -> dict[tuple[int, str], int]:
+    """
+    What standing movements of some materials come to, by material and kind, both moments included.
+
+    Whole months are read from their sums, and what lies before and after them one by one.
+    """
+    begins, ends = month_of(since - MICROSECOND), month_of(until)
+    first, last = (datetime.combine(month, time(), UTC) for month in (months_after(begins, 1), ends))
+    whole = MonthSum.objects.filter(material__in=materials, month__gt=begins, month__lt=ends)
+    parts: list[QuerySet[Any, Any]] = [whole.order_by().values_list("material", "kind")]
+    for span in [(since, first - MICROSECOND), (last, until)] if first < last else [(since, until)]:
+        moved = Movement.objects.standing().filter(container__material__in=materials, happened_at__range=span)
+        parts.append(moved.order_by().values_list("container__material", "kind"))
+    sums, *others = (part.annotate(Sum("amount")) for part in parts)
+    found: dict[tuple[int, str], int] = defaultdict(int)
+    for material, kind, amount in sums.union(*others, all=True) if since <= until and materials else ():
+        found[material, kind] += amount
+    return dict(found)
 
 
 def add_movement(movement: Movement, *, times: int = 1) -> None:

@@ -4,8 +4,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Q, Sum
-from django.db.models.functions import Coalesce
+from django.db.models import Q
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from chemistry.copper import balance, deposition, gauges
@@ -14,6 +14,7 @@ from chemistry.copper.biting import read_by_meter
 from chemistry.measured import Measured, digits, total
 from chemistry.quantity import quantity, sides
 from chemistry.working import Figure
+from inventory import months
 from inventory.models import Material, Movement
 from studio.bites.models import Bite, Plate
 from studio.cathodes.models import CopperContent
@@ -22,6 +23,11 @@ from studio.pages.quantities import MG_PER_G
 
 MM2_PER_CM2 = 100
 UM_PER_MM = 1000
+KINDS = {
+    "received": (Movement.Kind.RECEIVED,),
+    "used": (Movement.Kind.USED,),
+    "counted": (Movement.Kind.COUNTED, Movement.Kind.KEPT),
+}
 
 
 @dataclass(frozen=True)
@@ -151,27 +157,15 @@ def contents_said() -> dict[int, InOne]:
     return {each.material_id: InOne(Measured(each.grams, each.sd_g, "g"), each.words) for each in said}
 
 
-def movements_of(materials: Sequence[int], period: Period) -> tuple[dict, dict[str, dict[int, int]]]:
+def movements_of(materials: Sequence[int], period: Period) -> tuple[dict[int, int], dict[str, dict[int, int]]]:
     """By material: what moved after the period, and what moved in it by its kind."""
-    if not materials:
-        return {}, {"received": {}, "used": {}, "counted": {}}
-    within = Q(happened_at__gte=period.since, happened_at__lte=period.until)
-    kinds = {
-        "received": within & Q(kind=Movement.Kind.RECEIVED),
-        "used": within & Q(kind=Movement.Kind.USED),
-        "counted": within & Q(kind__in=(Movement.Kind.COUNTED, Movement.Kind.KEPT)),
-        "later": Q(happened_at__gt=period.until),
+    moved = months.between(materials, period.since, period.until)
+    after = months.between(materials, period.until + months.MICROSECOND, timezone.now())
+    later = {pk: sum(amount for (of, _), amount in after.items() if of == pk) for pk in materials}
+    by_kind = {
+        name: {pk: sum(moved.get((pk, kind), 0) for kind in those) for pk in materials} for name, those in KINDS.items()
     }
-    sums = {name: Coalesce(Sum("amount", filter=which), 0) for name, which in kinds.items()}
-    rows = list(
-        Movement.objects.standing()
-        .filter(container__material__in=materials, happened_at__gte=period.since)
-        .order_by()
-        .values("container__material")
-        .annotate(**sums)
-    )
-    by_kind = {name: {row["container__material"]: row[name] for row in rows} for name in kinds}  # type: ignore[literal-required]  # annotated
-    return by_kind.pop("later"), by_kind
+    return later, by_kind
 
 
 def copper_in_plates(plates: Sequence[Plate]) -> Measured:

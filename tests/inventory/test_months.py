@@ -68,3 +68,18 @@ def test_a_month_that_was_lost_is_found():
     MonthSum.objects.all().delete()
 
     assert "its movements add up to 500 g" in "".join(integrity.integrity_errors())
+
+
+@pytest.mark.parametrize(("since", "until"), [(-40, 200), (1, 2), (0.5, 45), (29, 61), (29.625, 60.625), (70, 3)])
+def test_between_two_moments_months_and_days_come_to_what_each_movement_does(since, until):
+    jar, other = stocked("900 g"), stocked("900 g")
+    for at in (1, 2, 29.625, 30, 31, 60.624, 61, 90):  # 29.625 and 60.625 are midnights of the first of a month
+        used(jar, 10, at=at)
+        used(other, 10, at=at)
+    book.strike(used(jar, 90, at=40), by=signed(95), reason="twice")
+
+    found = months.between([jar.material_id], day(since), day(until))
+
+    each = Movement.objects.standing().filter(container=jar, happened_at__range=(day(since), day(until)))
+    assert sum(found.values()) == sum(each.values_list("amount", flat=True))
+    assert {material for material, _ in found} <= {jar.material_id}

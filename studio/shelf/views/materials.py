@@ -1,14 +1,15 @@
 """What comes to the shelf, what is new on its lists, and how much flammable liquid a place may hold."""
 
 from django.contrib import messages
-from django.db.models import Count, Q
+from django.db.models import Count, OuterRef, Subquery
+from django.db.models.functions import Coalesce
 from django.shortcuts import redirect, render
 from django.urls import reverse, reverse_lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry.quantity import quantity
-from inventory.models import Material, Place
+from inventory.models import Container, Material, Place
 from studio.hazards import co_storage
 from studio.pages import errands
 from studio.pages.fields import AmountField, with_quantities
@@ -96,8 +97,9 @@ class LimitForm(SignedForm):
 
 
 def all_places(request):
-    standing = Count("containers", filter=Q(containers__on_hand__gt=0))
     words = request.GET.get("words", "").strip()
+    here = Container.objects.on_the_shelf().filter(place=OuterRef("pk")).order_by().values("place")
+    standing = Coalesce(Subquery(here.annotate(number=Count("pk")).values("number")), 0)
     places = Place.objects.listed().filter(name__icontains=words).annotate(standing=standing)
     return render(request, "shelf/places.html", {"places": places, "words": words})
 
