@@ -182,14 +182,18 @@ class EntryQuerySet(AppendOnlyQuerySet["Entry"]):
         The last entries are counted as well: one that was begun before them and ends after them fills a gap. Strikes
         end in the order of their moments. A restore, which begins the numbers anew, makes the table anew as well.
         """
-        # every request asks, and composing it anew would cost forty times what the database takes to answer
+        with connection.cursor() as cursor:
+            cursor.execute(self.revision_sql())
+            return tuple(cursor.fetchone())
+
+    def revision_sql(self) -> str:
+        """Every request asks, and composing it anew would cost forty times what the database takes to answer."""
         table = connection.ops.quote_name(self.model._meta.db_table)
         latest = f"SELECT MAX(id) - {BEING_WRITTEN} FROM {table}"
         last_strike = f"SELECT MAX(struck_at) FROM {table} WHERE struck_at IS NOT NULL"
-        with connection.cursor() as cursor:
-            of_table = f"'{table}'::regclass::oid::bigint" if connection.vendor == "postgresql" else "0"
-            cursor.execute(f"SELECT MAX(id), COUNT(*), ({last_strike}), {of_table} FROM {table} WHERE id > ({latest})")
-            return tuple(cursor.fetchone())
+        of_table = f"'{table}'::regclass::oid::bigint" if connection.vendor == "postgresql" else "0"
+        asked = f"MAX(id) AS last_entry, COUNT(*) AS lately, ({last_strike}) AS last_strike, {of_table} AS of_table"
+        return f"SELECT {asked} FROM {table} WHERE id > ({latest})"
 
     def mark_struck(self, *, by: Person, at: datetime, reason: str) -> int:
         """The one change an entry can undergo, once; `book.strike` alone calls it."""

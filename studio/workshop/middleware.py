@@ -1,8 +1,10 @@
 """Every request knows whose book it reads, and in whose time."""
 
+import functools
 import zoneinfo
 
 from django.core.cache import cache
+from django.db import DEFAULT_DB_ALIAS, connection
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -11,6 +13,9 @@ from chemistry import locale
 from inventory.models import Entry
 from studio.server import network
 from studio.workshop.models import Workshop
+
+Revision = tuple[object, ...]
+MARKS = 4  # of which a revision is made
 
 
 def workshop(get_response):
@@ -21,8 +26,7 @@ def workshop(get_response):
     """
 
     def middleware(request):
-        request.book_revision = Entry.objects.revision()
-        request.workshop = workshop_at(request.book_revision)
+        request.book_revision, request.workshop = book_and_workshop()
         if request.workshop is None:
             if request.path in (reverse("workshop:begin"), reverse("first_aid")):
                 return get_response(request)
@@ -36,15 +40,34 @@ def workshop(get_response):
     return middleware
 
 
-def workshop_at(revision: tuple[object, ...]) -> Workshop | None:
-    """The studio's row, fetched anew once the book has gone on: what is known of it changes by an entry alone."""
-    kept: tuple[tuple[object, ...], Workshop] | None = cache.get("workshop")
+def book_and_workshop() -> tuple[Revision, Workshop | None]:
+    """The mark of the book and the studio's row, which there may be none of yet, in one query."""
+    with connection.cursor() as cursor:
+        cursor.execute(sql_of_both(connection.vendor))
+        found = cursor.fetchone()
+    revision, row = found[:MARKS], found[MARKS:]
+    kept: tuple[Revision, Workshop | None] | None = cache.get("workshop")
+    # what is known of it changes by an entry alone
     if kept and kept[0] == revision:
-        return kept[1]
-    workshop = Workshop.objects.first()
-    if workshop:
-        cache.set("workshop", (revision, workshop), None)
-    return workshop
+        return kept
+    told = dict(zip(Workshop._meta.concrete_fields, row, strict=True))
+    workshop = None
+    if told[Workshop._meta.pk] is not None:
+        names, facts = zip(*((field.attname, field.to_python(value)) for field, value in told.items()), strict=True)
+        workshop = Workshop.from_db(DEFAULT_DB_ALIAS, names, facts)
+    cache.set("workshop", (revision, workshop), None)
+    return revision, workshop
+
+
+@functools.cache
+def sql_of_both(vendor: str) -> str:
+    quote = connection.ops.quote_name
+    table, columns = (
+        quote(Workshop._meta.db_table),
+        [quote(str(field.column)) for field in Workshop._meta.concrete_fields],
+    )
+    mark = Entry.objects.revision_sql()
+    return f"SELECT mark.*, {', '.join(columns)} FROM ({mark}) AS mark LEFT JOIN {table} ON 1 = 1 ORDER BY id LIMIT 1"
 
 
 def workshop_on_pages(request):

@@ -5,8 +5,9 @@ from django.urls import reverse
 
 from inventory.models import Entry
 from studio.server import database
+from studio.workshop import operations
 from studio.workshop.models import Workshop
-from tests.factories import entry, settings_of, stocked
+from tests.factories import settings_of, signed, stocked
 
 STUDIO, CHANGE, BEGIN_OWN = (reverse(f"workshop:{name}") for name in ("studio", "change", "begin_own"))
 
@@ -156,16 +157,19 @@ def test_an_own_book_has_no_way_to_be_emptied(keyholder):
     assert Entry.objects.exists()
 
 
-def test_what_is_known_of_the_studio_is_fetched_anew_once_the_book_has_gone_on(member):
-    member.get(reverse("first_aid"))
-    with CaptureQueriesContext(connection) as kept:
-        member.get(reverse("first_aid"))
-    entry()
-    with CaptureQueriesContext(connection) as anew:
-        member.get(reverse("first_aid"))
+def test_what_is_known_of_the_studio_comes_with_the_mark_of_the_book(member):
+    def ask():
+        with CaptureQueriesContext(connection) as asked:
+            shown = member.get(reverse("bench:closing")).content.decode()
+        return shown, [each["sql"] for each in asked if "workshop_workshop" in each["sql"]]
 
-    assert not any("workshop_workshop" in asked["sql"] for asked in kept)
-    assert sum("workshop_workshop" in asked["sql"] for asked in anew) == 1
+    before, first = ask()
+    operations.change(Workshop.objects.get(), name="Rook Lane", by=signed())
+    after, anew = ask()
+
+    assert "Rook Lane" not in before
+    assert "Rook Lane" in after
+    assert len(first) == len(anew) == 1
 
 
 @pytest.mark.parametrize(
