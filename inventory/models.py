@@ -419,9 +419,10 @@ class SafetySheet(EntryLine):
 
 class ContainerQuerySet(AuditedQuerySet["Container"]):
     # an index on the code as it is typed leads there; `iexact` would read every jar
-    def with_code(self, code: str) -> Self:
+    def with_code(self, code: str | Value) -> Self:
         """The one with this code, however it was typed."""
-        return self.annotate(code_as_typed=Lower("code")).filter(code_as_typed=Lower(Value(code)))
+        typed = code if isinstance(code, Value) else Value(code)
+        return self.annotate(code_as_typed=Lower("code")).filter(code_as_typed=Lower(typed))
 
     def on_the_shelf(self) -> Self:
         return self.filter(on_hand__gt=0)

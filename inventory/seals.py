@@ -16,6 +16,7 @@ from typing import Any
 from django.apps import apps
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db import connection, models, transaction
+from django.db.models import F
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -116,12 +117,13 @@ def parts(before: Seal | None, until: Seal) -> Iterator[Part]:
     since = before.last_entry if before else 0
     entries = Entry.objects.filter(pk__gt=since, pk__lte=until.last_entry).order_by("pk").iterator(ROWS_AT_ONCE)
     while step := list(islice(entries, ROWS_AT_ONCE)):
-        rows = {entry.pk: [record(entry, str(entry.key), forgotten, leave_out=STRUCK)] for entry in step}
+        keys = {entry.pk: str(entry.key) for entry in step}
+        rows = {entry.pk: [record(entry, keys[entry.pk], forgotten, leave_out=STRUCK)] for entry in step}
         for model, way in lines().items():
             between = {f"{way}__pk__gte": step[0].pk, f"{way}__pk__lte": step[-1].pk}
-            for line in model._base_manager.filter(**between).order_by("pk").select_related(way):
-                entry = through(line, way)
-                rows[entry.pk].append(record(line, str(entry.key), forgotten))
+            written: Any = model._base_manager.filter(**between).order_by("pk")
+            for line in written.annotate(sealed_with=F(f"{way}_id")):
+                rows[line.sealed_with].append(record(line, keys[line.sealed_with], forgotten))
         yield from ((f"entry {pk}", digest_of(told)) for pk, told in rows.items())
     for entry in Entry.objects.filter(pk__in=until.strikes).order_by("pk"):
         reason = forgotten.get(("strike", entry.pk)) or digest_of([str(entry.key), entry.strike_reason])
@@ -280,10 +282,3 @@ def lines() -> dict[type[AppendOnlyModel], str]:
         if issubclass(model, AppendOnlyModel) and isinstance(rows, EntryLineQuerySet):
             found[model] = rows.ENTRY
     return found
-
-
-def through(line: models.Model, way: str) -> Any:
-    row: Any = line
-    for step in way.split("__"):
-        row = getattr(row, step)
-    return row

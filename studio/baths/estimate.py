@@ -82,11 +82,6 @@ def beginning(bath: int) -> QuerySet[BathEvent, datetime]:
 
 
 @asked_often
-def states_after(event: int) -> "QuerySet[Estimate, dict[str, Any] | None]":
-    return Estimate.objects.filter(event=event).values_list("state", flat=True)
-
-
-@asked_often
 def latest_events(bath: int) -> "QuerySet[BathEvent, Any]":
     """The latest first, each with whether somebody answered it."""
     answered = Exists(Answer.objects.standing().filter(reading=OuterRef("pk")))
@@ -211,8 +206,8 @@ def what_was_forgotten(bath: Bath) -> dict[str, Any] | None:
         if event.is_answered or what is None or what.begins
     ]
     latest = latest[max(settled, default=0) :]
-    kept = states_after(latest[0].pk) if latest else [None]
-    if not (state := kept[0] and event_log.state_from_json(kept[0])):
+    state = latest[0].estimate.bath_state if latest else None
+    if state is None:
         return None
     at_first = latest[0].happened_at
     dated = [event.on_day(state.day + (event.happened_at - at_first) / ONE_DAY) for event in latest[1:]]

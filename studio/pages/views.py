@@ -2,14 +2,15 @@
 
 import logging
 from collections.abc import Callable, Collection, Iterable
+from functools import cache
 from types import MappingProxyType
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
 from django.db import DatabaseError
 from django.db.models import QuerySet
-from django.http import HttpResponseBase
-from django.shortcuts import get_object_or_404, redirect, render
+from django.http import Http404, HttpResponseBase
+from django.shortcuts import redirect, render
 from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
@@ -18,6 +19,7 @@ from django.utils.html import conditional_escape
 from django.utils.safestring import SafeString
 from django.views.generic import View
 
+from inventory.asked_often import asked_often
 from inventory.models import Entry
 from studio.pages import errands
 from studio.pages.fragment_cache import Dependency, cached_fragment
@@ -54,8 +56,10 @@ class PageView(View):
         if self.queryset is None:
             return None
         [(argument, value)] = self.kwargs.items()
-        rows: Any = self.queryset  # those with a code are containers
-        return get_object_or_404(rows.with_code(value) if argument == "code" else rows.filter(pk=value))
+        found = thing_by(self.queryset, argument)(value)
+        if not found:
+            raise Http404
+        return found[0]
 
     def instead(self) -> HttpResponseBase | None:
         """An answer in place of the page, where it cannot be asked for yet or no longer."""
@@ -69,6 +73,19 @@ class PageView(View):
         """The thing under the name of its model: a bath as `bath`."""
         # of the model and not of the thing, which would have to be fetched for its name
         return {} if self.queryset is None else {self.queryset.model._meta.model_name: self.object}
+
+
+@cache
+def thing_by(rows: Any, argument: str) -> Callable[..., list[Any]]:
+    """The question that a page asks for its thing; rows: of a page, so there are no more of them than pages."""
+
+    def by_code(value: str) -> QuerySet:
+        return rows.with_code(value)  # those with a code are containers
+
+    def by_number(value: int) -> QuerySet:
+        return rows.filter(pk=value)
+
+    return asked_often(by_code if argument == "code" else by_number)
 
 
 class EntryView(PageView):

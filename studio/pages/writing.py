@@ -209,23 +209,23 @@ def write_once(
     deeds: Callable[[Entry], Iterable[NextDeed]] = lambda entry: (),
 ) -> Entry | None:
     """The entry of a form, written now or by its first tap; None where the form or the book refuses or asks."""
-    valid = form.is_valid()
-    # before what the form says of itself: the first tap may have used up what it asks for
-    if entry := form.entry():
-        return form.meet_again(entry)
-    if not valid:
-        return None
+    if not form.is_valid():
+        first = form.entry()
+        return form.meet_again(first) if first else None
     try:
         # together with what an act reads once its entry is written: where that fails, nothing is written
         with uploads.gone_unless_written(), transaction.atomic():
             entry = act(by=form.signed(), **form.facts())
-    except AlreadyWritten as first:
-        return form.meet_again(first.entry)
-    except Refused as refusal:
-        form.refuse(refusal)
-        return None
-    except OutOfRange as error:
-        form.refuse_figure(error, request.workshop.units)
+    except AlreadyWritten as again:
+        return form.meet_again(again.entry)
+    except (Refused, OutOfRange) as refusal:
+        # the first tap may have used up what is asked for
+        if first := form.entry():
+            return form.meet_again(first)
+        if isinstance(refusal, OutOfRange):
+            form.refuse_figure(refusal, request.workshop.units)
+        else:
+            form.refuse(refusal)
         return None
     except (DatabaseError, OSError) as error:
         form.add_error(None, why_not_written(error))
