@@ -3,10 +3,10 @@
 from collections.abc import Iterable
 from datetime import datetime
 from functools import cached_property
-from typing import ClassVar
+from typing import Any, ClassVar, Self
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import OuterRef, Q, Subquery
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -79,16 +79,19 @@ class Sheet(EntryLine):
 
 
 class HangingQuerySet(EntryLineQuerySet["Hanging"]):
-    def last_at(self, moment: datetime) -> "Hanging | None":
+    def until(self, moment: datetime) -> Self:
+        """The last one first."""
         # a cathode that was struck never hung there, whatever was written of it
         standing = self.standing().filter(entry__happened_at__lte=moment, cathode__entry__struck_at=None)
-        return standing.order_by("entry__happened_at", "entry_id", "pk").last()
+        return standing.order_by("-entry__happened_at", "-entry_id", "-pk")
 
     def hung_at(self, moment: datetime) -> "Hanging | None":
         """Of the hangings in one bath: the one by which a cathode hangs there at a moment."""
-        hung = self.last_at(moment)
+        of_cathode = Hanging.objects.until(moment).filter(cathode=OuterRef("cathode"))
+        known = self.until(moment).annotate(last_of_cathode=Subquery(of_cathode.values("pk")[:1]))
+        hung: Any = known.select_related("cathode").first()
         # a cathode that was taken out, or hung elsewhere since, made room without another in its place
-        return hung if hung and hung.cathode.hangings.last_at(moment) == hung else None
+        return hung if hung and hung.last_of_cathode == hung.pk else None
 
     def sheet_at(self, moment: datetime) -> Sheet | None:
         """Of the hangings in one bath: the sheet that hangs there at a moment, as it was measured last."""

@@ -1,7 +1,10 @@
 """The copper and the acid that deposits brought, worked out from what each came from."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime
 from typing import NamedTuple
+
+from django.db.models import Q
 
 from chemistry.copper.removal import Removal
 from chemistry.measured import Measured, kept, total
@@ -35,13 +38,23 @@ class Brought(NamedTuple):
     acid_is_said: bool = True
 
 
-def brought_by(deposits: Iterable[Deposit]) -> dict[int, Brought]:
-    """By the deposit's key, in three queries at most; what was poured over is left to the drum it came from."""
+def brought_by(
+    deposits: Iterable[Deposit], emptied: Iterable[tuple[datetime, int]] | None = None
+) -> dict[int, Brought]:
+    """
+    By the deposit's key, in two queries at most; what was poured over is left to the drum it came from.
+
+    emptied: when every rinse tray was, where that is known already.
+    """
     listed = list(deposits)
-    out_of_baths = [each.event_id for each in listed if each.event_id]
-    events = BathEvent.objects.filter(pk__in=out_of_baths)
-    removals = {event.pk: removal for event, removal in removals_of(events)} if out_of_baths else {}
-    rinsed = rinses.brought_by([each for each in listed if each.source == Source.RINSE])
+    out_of_baths = {each.event_id for each in listed if each.event_id}
+    trays = rinses.Trays([each for each in listed if each.source == Source.RINSE], emptied)
+    wanted = Q(pk__in=out_of_baths) | trays.meanwhile
+    taken = list(removals_of(BathEvent.objects.filter(wanted))) if wanted else []
+    removals, rinsed = (
+        {event.pk: removal for event, removal in taken if event.pk in out_of_baths},
+        trays.drips_of(taken),
+    )
     return {
         each.pk: brought_by_deposit(each, removals.get(each.event_id or 0), rinsed.get(each.pk, ())) for each in listed
     }

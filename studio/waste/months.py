@@ -106,21 +106,26 @@ def this_month(now: datetime, told: AdviceInForce) -> Month:
 
 
 def months(now: datetime, told: AdviceInForce, *, how_many: int = MONTHS_SHOWN) -> list[Month]:
-    """The last ones, the latest first, in seven queries at most."""
+    """The last ones, the latest first, in five queries at most."""
     latest = timezone.localdate(now).replace(day=1)
     firsts = [_back(latest, months) for months in range(how_many)]
     # midnight by the studio's clock, or what was put in that night would count to the month before
     since = timezone.make_aware(datetime.combine(firsts[-1], datetime.min.time()))
-    poured = list(Deposit.objects.standing().exclude(from_drum=None).values_list("drum", "from_drum"))
-    # a drum that was poured out of or into is left as its deposits tell: what stood on a scale was not theirs alone
-    mixed = {drum for pair in poured for drum in pair}
-    scales = [each for each in scales_read(now) if each.drum not in mixed]
+    read = list(scales_read(now))
     # a scale tells of all that was in by then, and not of the months asked for alone
-    wanted = Q(entry__happened_at__gte=since) | Q(drum__in={each.drum for each in scales})
+    wanted = Q(entry__happened_at__gte=since) | Q(drum__in={each.drum for each in read})
+    wanted |= Q(from_drum__isnull=False) | Q(source=Deposit.Source.RINSE)
+    found = Deposit.objects.standing().filter(wanted).select_related("entry", "strip", "drum")
+    trays = [(each.entry.happened_at, each.pk) for each in found if each.source == Deposit.Source.RINSE]
+    poured = [each for each in found if each.from_drum_id]
+    # a drum that was poured out of or into is left as its deposits tell: what stood on a scale was not theirs alone
+    emptied = {each.from_drum_id for each in found if each.from_drum_id}
+    scales = [each for each in read if each.drum not in emptied.union(each.drum_id for each in poured)]
+    weighed = {each.drum for each in scales}
     # what is poured over arose when it went into its first drum, and would count twice
-    put_in = Deposit.objects.standing().filter(wanted, from_drum=None, entry__happened_at__lte=now)
-    deposits = list(put_in.select_related("entry", "strip", "drum"))
-    masses, emptied = masses_of(deposits, scales), {source for _, source in poured}
+    put_in = [each for each in found if not each.from_drum_id and each.entry.happened_at <= now]
+    deposits = [each for each in put_in if each.entry.happened_at >= since or each.drum_id in weighed]
+    masses = masses_of(deposits, scales, trays)
     return [month_of(first, deposits, masses, told, emptied) for first in firsts]
 
 
@@ -132,9 +137,11 @@ class ScaleRead(NamedTuple):
     net: Measured
 
 
-def masses_of(deposits: Sequence[Deposit], scales: Iterable[ScaleRead]) -> dict[int, Measured | None]:
+def masses_of(
+    deposits: Sequence[Deposit], scales: Iterable[ScaleRead], trays: Iterable[tuple[datetime, int]]
+) -> dict[int, Measured | None]:
     """What deposits weigh, by their key; what was weighed with its drum later on is the better known for it."""
-    masses = {pk: each.mass_g for pk, each in copper.brought_by(deposits).items()}
+    masses = {pk: each.mass_g for pk, each in copper.brought_by(deposits, trays).items()}
     for scale in sorted(scales, key=attrgetter("at")):
         in_it = [each.pk for each in deposits if each.drum_id == scale.drum and each.entry.happened_at <= scale.at]
         parts = [mass for pk in in_it if (mass := masses[pk])]

@@ -2,14 +2,14 @@
 
 from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
 
-from django.db.models import Max
+from django.db.models import Max, Q
 
 from chemistry.copper.removal import Removal
 from studio.baths.models import BathEvent
-from studio.baths.removals import NAMED_WAYS, removals_of
+from studio.baths.removals import NAMED_WAYS
 from studio.bites import rinse
 from studio.bites.rinse import Carried
 from studio.waste.models import Deposit
@@ -17,25 +17,35 @@ from studio.waste.models import Deposit
 AT_FIRST = datetime.min.replace(tzinfo=UTC)
 
 
-def brought_by(rinses: Sequence[Deposit]) -> dict[int, list[Removal]]:
-    """The drips by the deposit's key, in two queries; a rinse without any in the book is left out."""
-    if not rinses:
-        return {}
-    standing = Deposit.objects.standing().filter(source=Deposit.Source.RINSE)
-    moments = sorted(standing.values_list("entry__happened_at", "pk"))
-    wanted = {moments.index((each.entry.happened_at, each.pk)): each.pk for each in rinses}
-    first, last = min(wanted), max(wanted)
-    since = moments[first - 1][0] if first else AT_FIRST
-    between = BathEvent.objects.standing().filter(happened_at__gt=since, happened_at__lte=moments[last][0])
-    # what left baths other than by a way that has a name
-    dripped = between.filter(kind__in=BathEvent.TAKING).exclude(entry__kind__in=NAMED_WAYS)
-    found: dict[int, list[Removal]] = defaultdict(list)
-    for event, removal in removals_of(dripped):
-        # the first rinse emptied after the drip took it along, into whichever drum
-        place = bisect_left(moments, (event.happened_at, 0))
-        if place in wanted:
-            found[wanted[place]].append(removal)
-    return found
+class Trays:
+    """Some of the trays that were emptied; moments: of all of them, which takes one query where nobody has asked."""
+
+    def __init__(self, rinses: Sequence[Deposit], moments: Iterable[tuple[datetime, int]] | None = None):
+        if moments is None:
+            standing = Deposit.objects.standing().filter(source=Deposit.Source.RINSE)
+            moments = standing.values_list("entry__happened_at", "pk") if rinses else ()
+        self.moments = sorted(moments)
+        self.wanted = {self.moments.index((each.entry.happened_at, each.pk)): each.pk for each in rinses}
+
+    @property
+    def meanwhile(self) -> Q:
+        """The events of baths among which their drips are; nothing where there are no trays."""
+        if not self.wanted:
+            return Q()
+        first, last = min(self.wanted), max(self.wanted)
+        since = self.moments[first - 1][0] if first else AT_FIRST
+        return Q(happened_at__gt=since, happened_at__lte=self.moments[last][0], entry__struck_at=None)
+
+    def drips_of(self, taken: Iterable[tuple[BathEvent, Removal]]) -> dict[int, list[Removal]]:
+        """By the deposit's key; a tray without any in the book is left out."""
+        found: dict[int, list[Removal]] = defaultdict(list)
+        for event, removal in taken:
+            # the first tray emptied after the drip took it along, into whichever drum
+            place = bisect_left(self.moments, (event.happened_at, 0))
+            # what left baths other than by a way that has a name
+            if place in self.wanted and event.entry.struck_at is None and event.entry.kind not in NAMED_WAYS:
+                found[self.wanted[place]].append(removal)
+        return found
 
 
 def last_emptied_at() -> datetime | None:

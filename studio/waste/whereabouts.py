@@ -2,14 +2,15 @@
 
 from collections.abc import Collection
 from datetime import datetime
+from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import OuterRef, QuerySet, Subquery
 from django.utils.translation import gettext as _
 
 from inventory.asked_often import asked_often
 from inventory.dates import long_day
 from inventory.refusals import Refused
-from studio.waste.models import DisposalItem, Drum
+from studio.waste.models import Disposal, DisposalItem, Drum
 
 
 def drums_on_site(at: datetime | None = None) -> QuerySet[Drum]:
@@ -20,9 +21,15 @@ def drums_on_site(at: datetime | None = None) -> QuerySet[Drum]:
     return Drum.objects.standing_at(at).exclude(pk__in=gone.values("drum"))
 
 
-def handed_over_with(drum: Drum) -> DisposalItem | None:
-    """The line of the record it left with; None while it is here."""
-    return DisposalItem.objects.gone().filter(drum=drum).select_related("disposal").first()
+def with_record(drums: QuerySet[Drum]) -> QuerySet[Drum]:
+    """Each with the key of the record that it left with; None while it is here."""
+    gone = DisposalItem.objects.gone().filter(drum=OuterRef("pk")).order_by("pk")
+    return drums.annotate(left_with=Subquery(gone.values("disposal")[:1]))
+
+
+def record_of(drum: Any) -> Disposal | None:
+    """drum: one `with_record`."""
+    return None if drum.left_with is None else Disposal.objects.get(pk=drum.left_with)
 
 
 def departures(drums: Collection[Drum]) -> dict[int, str]:

@@ -15,7 +15,7 @@ from studio.baths.models import Bath
 from studio.cathodes.fields import scale_field
 from studio.pages.documents import Document, DocumentField
 from studio.pages.fields import NumberField, RangeField, with_quantities
-from studio.waste import content, whereabouts
+from studio.waste import whereabouts
 from studio.waste.fields import PiecesField, WasteAmountField
 from studio.waste.forms.base import AboutDrum, DrumField, WasteForm, kinds
 from studio.waste.models import Deposit, Drum, Inspection, TestResult
@@ -186,10 +186,9 @@ class InspectionForm(AboutDrum):
     )
     is_put_out = forms.BooleanField(required=False, label=gettext_lazy("The rags are out of the building"))
 
-    def __init__(self, *args, drum, **kwargs):
-        super().__init__(*args, drum=drum, **kwargs)
-        # by what is in it, as the bench asks: one oiled rag in another drum waits to be put out as well
-        if not (drum.stream.self_heats or content.content_of_drum(drum).rags_since):
+    def __init__(self, *args, has_rags, **kwargs):
+        super().__init__(*args, **kwargs)
+        if not has_rags:
             del self.fields["is_put_out"]
 
 

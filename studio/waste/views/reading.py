@@ -28,7 +28,7 @@ class DrumsView(ReadView):
 class DrumView(ReadView):
     """What is in a drum and what was done to it; a struck one leads to why it was."""
 
-    queryset = Drum.objects.select_related("entry__done_by", "place")
+    queryset = whereabouts.with_record(Drum.objects.select_related("entry__done_by", "place"))
 
     def instead(self):
         if self.object.entry.is_struck:
@@ -36,19 +36,19 @@ class DrumView(ReadView):
 
     def get_part_data(self):
         drum, workshop = self.object, self.request.workshop
-        now, handed = content.content_of_drum(drum), whereabouts.handed_over_with(drum)
+        now, record = content.content_of_drum(drum), whereabouts.record_of(drum)
         shown = {
             "drum": drum,
             "described": DrumDescription(now),
             "caution": qr.caution(self.request),
             "is_us": workshop.region == US and not workshop.is_household,
-            "record": handed and handed.disposal,
+            "record": record,
             "refusals": drum.refusals.standing().select_related("entry").order_by("entry__happened_at", "pk"),
             "is_keyholder": self.request.is_keyholder,
             "fact_history": fact_history(drum),
         }
         # of what has left nothing is judged any more: it stays as it was handed over
-        if handed:
+        if record:
             return shown
         return shown | {
             "flags": flags_of_drum(now, workshop),

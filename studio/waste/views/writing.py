@@ -2,6 +2,7 @@
 
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.functional import cached_property
 from django.utils.translation import gettext as _
 
 from studio.pages.views import EntryView
@@ -25,17 +26,20 @@ from studio.waste.models import Drum
 class DrumEntryView(EntryView):
     """One drum that is here, as it stands, and what the form asks of it."""
 
-    queryset = Drum.objects.standing().select_related("entry", "place")
+    queryset = whereabouts.with_record(Drum.objects.standing().select_related("entry", "place"))
+    form_wants = "drum"
 
     def instead(self):
         # what was sent meets the refusal of the operation, beside what was typed
-        if self.request.method == "GET" and (handed := whereabouts.handed_over_with(self.object)):
-            return render(self.request, "waste/gone.html", {"drum": self.object, "record": handed.disposal})
+        if self.request.method == "GET" and (record := whereabouts.record_of(self.object)):
+            return render(self.request, "waste/gone.html", {"drum": self.object, "record": record})
 
-    form_wants = "drum"
+    @cached_property
+    def content(self):
+        return content.content_of_drum(self.object)
 
     def get_context_data(self):
-        return super().get_context_data() | {"described": DrumDescription(content.content_of_drum(self.object))}
+        return super().get_context_data() | {"described": DrumDescription(self.content)}
 
 
 class StartDrumView(EntryView):
@@ -72,6 +76,16 @@ class MoveView(DrumEntryView):
         return {"place": self.object.place_id}
 
 
+class LookOverView(DrumEntryView):
+    form_class = InspectionForm
+    operation = staticmethod(operations.look_over)
+
+    def get_form_kwargs(self):
+        # by what is in it, as the bench asks: one oiled rag in another drum waits to be put out as well
+        has_rags = self.object.stream.self_heats or bool(self.content.rags_since)
+        return super().get_form_kwargs() | {"has_rags": has_rags}
+
+
 class FindView(DrumEntryView):
     """With ?ask=drips&ask=process, as a flag that needs info asks."""
 
@@ -83,7 +97,7 @@ class FindView(DrumEntryView):
 
 
 pour_over = DrumEntryView.as_view(form_class=PourForm, operation=operations.pour_over)
-look_over = DrumEntryView.as_view(form_class=InspectionForm, operation=operations.look_over)
+look_over = LookOverView.as_view()
 weigh = DrumEntryView.as_view(form_class=DrumWeighForm, operation=operations.weigh)
 weigh_empty = DrumEntryView.as_view(form_class=EmptyWeightForm, operation=operations.weigh_empty)
 test = DrumEntryView.as_view(form_class=TestForm, operation=operations.record_test)
