@@ -68,7 +68,7 @@ class Supplier(Listed):
         return reverse("orders:supplier", args=[self.pk])
 
     def told_on_its_page(self):
-        return [self, *self.packs.select_related("material")]
+        return [self, *self.packs.all()]
 
     def check_facts(self) -> None:
         super().check_facts()

@@ -1,7 +1,7 @@
 """Who sells what to the studio, and at what price."""
 
 import django_tables2
-from django.db.models import Count, Q
+from django.db.models import Count, Prefetch, Q
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
@@ -28,10 +28,9 @@ def suppliers(request):
 
 
 def supplier(request, pk):
-    shown = get_object_or_404(Supplier, pk=pk)
-    table = PackTable(
-        shown.packs.select_related("material"), currency=request.workshop.currency, may_change=request.is_keyholder
-    )
+    packs = Prefetch("packs", Pack.objects.select_related("material"))
+    shown = get_object_or_404(Supplier.objects.prefetch_related(packs), pk=pk)
+    table = PackTable(list(shown.packs.all()), currency=request.workshop.currency, may_change=request.is_keyholder)
     django_tables2.RequestConfig(request, paginate={"per_page": AT_ONCE}).configure(table)
     lines = OrderLine.objects.filter(order__supplier=shown).with_received().with_names()
     context = {
