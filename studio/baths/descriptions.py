@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from functools import cached_property
 from typing import NamedTuple
 
+from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -440,7 +441,7 @@ class BathDescription:
         return [(reading, comparison) for reading, comparison in compared if comparison]
 
 
-def describe_baths(baths: Sequence[Bath], units: Units) -> list[BathDescription]:
+def describe_baths(baths: QuerySet[Bath] | Sequence[Bath], units: Units) -> list[BathDescription]:
     """Baths as they are now."""
     return [BathDescription(status, units) for status in status_of_baths(baths)]
 

@@ -1,12 +1,12 @@
 """What a bath is at a moment, as its pages say it: how it stands, what tonight brings, when it needs water."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from django.db.models import Exists, OuterRef, Q, Subquery
+from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from chemistry import bath as bath_model
@@ -18,7 +18,7 @@ from chemistry.sentences import Sentence
 from chemistry.solution import sulfate
 from chemistry.working import Figure
 from studio.baths import estimate, kinds
-from studio.baths.models import Answer, Bath, BathEvent
+from studio.baths.models import Answer, Bath, BathEvent, Estimate
 
 Kind = BathEvent.Kind
 
@@ -190,13 +190,11 @@ class BathStatus:
         return min(dues, key=lambda due: due.span.days, default=None)
 
 
-def status_of_baths(which: Iterable[Bath], at: datetime | None = None) -> list[BathStatus]:
-    """What baths are at a moment, in three queries however many they are."""
-    at, baths = at or timezone.now(), list(which)
-    latest, waiting = latest_events(baths), held_out_readings(baths)
-    found = []
-    for bath in baths:
-        last, held_out = latest[bath.pk].pop("last"), waiting.get(bath.pk, [])
+def status_of_baths(which: QuerySet[Bath] | Sequence[Bath], at: datetime | None = None) -> list[BathStatus]:
+    """What baths are at a moment, in two queries however many they are."""
+    at, found = at or timezone.now(), []
+    for bath, telling in telling_events(which):
+        last, held_out = telling.latest.pop("last"), telling.held_out
         state = None
         # an older model's estimates would be read as this one's: then the log itself is replayed
         if last and not bath.estimate_is_current:
@@ -206,31 +204,34 @@ def status_of_baths(which: Iterable[Bath], at: datetime | None = None) -> list[B
         elif last and last.estimate.bath_state:
             days = max(0.0, (at - last.entry.happened_at) / estimate.ONE_DAY)
             state = bath_model.forecast(last.estimate.bath_state, days=days)
-        found.append(BathStatus(bath=bath, at=at, state=state, held_out=held_out, **latest[bath.pk]))
+        found.append(BathStatus(bath=bath, at=at, state=state, held_out=held_out, **telling.latest))
     return found
 
 
-def latest_events(baths: Sequence[Bath]) -> dict[int, dict[str, BathEvent | None]]:
-    """For each bath its latest standing event of each sort that a page speaks of."""
+class TellingEvents(NamedTuple):
+    """latest: the standing event of each sort; held_out: readings that nobody has answered yet, oldest first."""
+
+    latest: dict[str, BathEvent | None]
+    held_out: list[BathEvent]
+
+
+def telling_events(which: QuerySet[Bath] | Sequence[Bath]) -> Iterator[tuple[Bath, TellingEvents]]:
+    """Baths, each with the events that a page speaks of."""
     events = BathEvent.objects.standing().filter(bath=OuterRef("pk")).in_order().reverse().values("pk")
-    latest = [Subquery(events.filter(sort)[:1]) for sort in LATEST.values()]
-    rows = list(Bath.objects.filter(pk__in=[bath.pk for bath in baths]).values_list("pk", *latest))
+    latest = {f"latest_{sort}": Subquery(events.filter(rows)[:1]) for sort, rows in LATEST.items()}
+    asked = which if isinstance(which, QuerySet) else Bath.objects.filter(pk__in=[bath.pk for bath in which])
+    rows: dict[int, Any] = {bath.pk: bath for bath in asked.annotate(**latest)}
+    baths = list(rows.values()) if isinstance(which, QuerySet) else which
     # all baths in one query: the bench shows every one of them on every visit
-    wanted = {event for _, *row in rows for event in row if event}
-    by_pk = BathEvent.objects.select_related("entry__done_by", "estimate").in_bulk(wanted)
-    return {bath: dict(zip(LATEST, map(by_pk.get, row), strict=True)) for bath, *row in rows}
-
-
-def held_out_readings(baths: Sequence[Bath]) -> dict[int, list[BathEvent]]:
-    """Readings held out that nobody has answered yet, oldest first."""
-    answered = Answer.objects.standing().filter(reading=OuterRef("pk"))
-    readings = (
-        BathEvent.objects.standing()
-        .filter(~Exists(answered), bath__in=baths, estimate__far_off_sd__isnull=False)
-        .select_related("bath", "entry__done_by", "estimate")
-        .in_order()
-    )
-    by_bath: dict[int, list[BathEvent]] = {}
-    for reading in readings:
-        by_bath.setdefault(reading.bath_id, []).append(reading)
-    return by_bath
+    wanted = {getattr(bath, name) for bath in rows.values() for name in latest} - {None}
+    held_out = Estimate.objects.filter(bath__in=list(rows), far_off_sd__isnull=False).values("event")
+    told = BathEvent.objects.standing().filter(Q(pk__in=wanted) | Q(pk__in=held_out), bath__in=list(rows))
+    told = told.annotate(is_answered=Exists(Answer.objects.standing().filter(reading=OuterRef("pk"))))
+    by_pk: dict[int, Any] = {event.pk: event for event in told.select_related("entry__done_by", "estimate").in_order()}
+    for bath in baths:
+        mine = [event for event in by_pk.values() if event.bath_id == bath.pk]
+        for event in mine:
+            event.bath = bath
+        in_turn = (by_pk.get(getattr(rows[bath.pk], name)) for name in latest)
+        waiting = [event for event in mine if event.is_held_out and not event.is_answered]
+        yield bath, TellingEvents(dict(zip(LATEST, in_turn, strict=True)), waiting)

@@ -17,6 +17,7 @@ from studio.bites import descriptions as bites
 from studio.bites.descriptions import RunningBite
 from studio.bites.models import Bite
 from studio.cathodes import descriptions as cathodes
+from studio.hazards.models import SupplierClasses
 from studio.orders import stock
 from studio.orders.descriptions import already
 from studio.pages.action_items import ActionItem
@@ -31,18 +32,23 @@ MOST_OF_A_KIND = 6  # the shelf's own list has the rest
 
 
 class Now:
-    """The studio at this moment; its baths are looked at once, whoever asks."""
+    """The studio at this moment; its baths, drums and sheets are looked at once, whoever asks."""
 
     def __init__(self, workshop: Workshop) -> None:
         self.workshop, self.at = workshop, timezone.now()
 
     @cached_property
     def baths(self) -> list[BathDescription]:
-        return describe_baths(list(Bath.objects.select_related("place")), self.workshop.units)
+        return describe_baths(Bath.objects.select_related("place"), self.workshop.units)
 
     @property
     def statuses(self) -> list[BathStatus]:
         return [described.status for described in self.baths]
+
+    @cached_property
+    def said(self) -> dict[int, SupplierClasses]:
+        """What counts for each material by its supplier's sheet."""
+        return SupplierClasses.objects.latest_until(None)
 
     @cached_property
     def drums(self) -> list[Content]:
@@ -97,11 +103,11 @@ def about_people(now: Now) -> Iterable[ActionItem]:
 
 
 def about_the_room(now: Now) -> Iterable[ActionItem]:
-    return labels.room_action_items(now.workshop, baths=now.statuses, drums=now.drums)
+    return labels.room_action_items(now.workshop, baths=now.statuses, drums=now.drums, said=now.said)
 
 
 def about_labels(now: Now) -> Iterable[ActionItem]:
-    return labels.action_items(now.statuses, now.workshop)
+    return labels.action_items(now.statuses, now.workshop, now.said)
 
 
 EVERY_PART: tuple[Callable[[Now], Iterable[ActionItem]], ...] = (

@@ -5,7 +5,7 @@ Its hazard classes are those of the label by the rules of the workshop's region;
 before what is worked out here. A fact that is missing is handed on as needs_info.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
@@ -289,10 +289,20 @@ def classify_material(material: Material, region: str, at: datetime | None = Non
     return classify_materials([material], region, at)[material.pk]
 
 
-def classify_materials(materials: Sequence[Material], region: str, at: datetime | None = None) -> dict[int, Hazards]:
-    """Many materials, in one query; at: by the suppliers' sheets that were copied until then."""
+def classify_materials(
+    materials: Sequence[Material],
+    region: str,
+    at: datetime | None = None,
+    *,
+    sheets: Mapping[int, SupplierClasses] | None = None,
+) -> dict[int, Hazards]:
+    """
+    Many materials, in one query; at: by the suppliers' sheets that were copied until then.
+
+    sheets: what those say of every material, where more than these are asked about.
+    """
     regime = regime_of(region)
-    sheets = SupplierClasses.objects.latest_of(materials, at)
+    sheets = SupplierClasses.objects.latest_of(materials, at) if sheets is None else sheets
     return {each.pk: with_storage(each, labelled(each, sheets.get(each.pk), regime)) for each in materials}
 
 
@@ -300,13 +310,19 @@ def classify_bath(standing: KnownBath, region: str, at: datetime | None = None) 
     return classify_baths([standing], region, at)[standing.bath.pk]
 
 
-def classify_baths(standings: Iterable[KnownBath], region: str, at: datetime | None = None) -> dict[int, BathHazards]:
+def classify_baths(
+    standings: Iterable[KnownBath],
+    region: str,
+    at: datetime | None = None,
+    *,
+    sheets: Mapping[int, SupplierClasses] | None = None,
+) -> dict[int, BathHazards]:
     """
-    Baths at the strong end of their ±, all their salt counted, dissolved or on the floor.
+    Baths at the strong end of their ±, all their salt counted, dissolved or on the floor; sheets as above.
 
     What a salt's own sheet knows besides, of an impurity for instance, goes into the sum; it takes nothing out of it.
     """
-    more = most_severe(id for sheet in SupplierClasses.objects.of_bath_salts(at) for id in sheet.classes)
+    more = most_severe(id for sheet in SupplierClasses.objects.of_bath_salts(at, sheets) for id in sheet.classes)
     return {each.bath.pk: classified_bath(each, region, more) for each in standings}
 
 

@@ -1,6 +1,6 @@
 """What a supplier's sheet says of a material. Every row hangs on its entry."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import ClassVar
 
@@ -31,17 +31,22 @@ class SupplierClassesQuerySet(EntryLineQuerySet["SupplierClasses"]):
         """What counts for each material, now or at a moment: the latest standing one."""
         return self.filter(material__in=[material.pk for material in materials]).latest_until(at)
 
-    def of_bath_salts(self, at: datetime | None = None) -> "list[SupplierClasses]":
-        """What counts for copper sulfate of any hydrate, whoever sold it."""
+    def of_bath_salts(
+        self, at: datetime | None = None, said: "Mapping[int, SupplierClasses] | None" = None
+    ) -> "list[SupplierClasses]":
+        """What counts for copper sulfate of any hydrate, whoever sold it; said: what counts for every material."""
         if at is None:
-            return list(self.filter(material__bath_use__in=Material.BATH_SALTS).latest_until(at).values())
-        said = self.latest_until(at)
+            of_salts = self.filter(material__bath_use__in=Material.BATH_SALTS)
+            rows = of_salts.latest_until(at) if said is None else said
+            return [row for row in rows.values() if row.material.bath_use in Material.BATH_SALTS]
+        said = self.latest_until(at) if said is None else said
         then = facts.as_they_were(Material.objects.filter(pk__in=said), at)
         return [said[each.pk] for each in then if each.bath_use in Material.BATH_SALTS]
 
     def latest_until(self, at: datetime | None) -> "dict[int, SupplierClasses]":
         """By the material's key."""
-        in_order = self.standing_at(at).select_related("entry__done_by").order_by("entry__happened_at", "entry_id")
+        told = self.standing_at(at).select_related("entry__done_by", "material")
+        in_order = told.order_by("entry__happened_at", "entry_id")
         return {row.material_id: row for row in in_order}
 
 

@@ -17,6 +17,7 @@ from studio.baths.status import BathStatus, status_of_baths
 from studio.hazards import co_storage
 from studio.hazards.classification import Hazards, classify_baths, classify_materials
 from studio.hazards.co_storage import FlammableVolume, Stored
+from studio.hazards.models import SupplierClasses
 from studio.pages.quantities import with_spread
 from studio.safety import overview
 from studio.safety.places import as_they_stood, drums_then, in_order, materials_of, stored_drums
@@ -87,24 +88,29 @@ def end_of(day: date) -> datetime | None:
 
 
 def listed(
-    workshop: Workshop, at: datetime | None = None, *, drums_now: Sequence[Content] | None = None
+    workshop: Workshop,
+    at: datetime | None = None,
+    *,
+    drums_now: Sequence[Content] | None = None,
+    said: Mapping[int, SupplierClasses] | None = None,
 ) -> list[PlaceListing]:
     """
     Every place with something on the list, now or at a moment of the past.
 
     What is said of a past day is what the book says of that day: facts, classes, sheets, region, places.
-    drums_now: what is in them, where they were looked at already.
+    drums_now: what is in them, said: by suppliers' sheets, where that was looked at already.
     """
     # a studio that moved was under other rules then
     region = facts.as_of(workshop, at).region if at else workshop.region
     jars = jars_on_the_list(at)
     materials = materials_of(jars)
-    known = classify_materials(materials, region, at)
+    said = SupplierClasses.objects.latest_until(at) if said is None else said
+    known = classify_materials(materials, region, at, sheets=said)
     sheets = SafetySheet.objects.latest_of(materials, at)
     by_place = co_storage.by_place(jars)
     baths: dict[Place, list[ChemicalListLine]] = {}
     statuses = status_of_baths_then(at) if at else status_of_baths(Bath.objects.select_related("place"))
-    known_baths = classify_baths(statuses, region, at)
+    known_baths = classify_baths(statuses, region, at, sheets=said)
     drums: dict[Place, list[Stored]] = {}
     held = drums_then(at) if at else contents_here() if drums_now is None else drums_now
     for place, drum in stored_drums(held, region, at):

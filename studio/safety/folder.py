@@ -17,6 +17,7 @@ from django.utils.translation import gettext as _
 from chemistry import waste
 from inventory.dates import long_day
 from inventory.models import Container, Entry, Material, Person
+from studio.hazards.models import SupplierClasses
 from studio.people import inductions
 from studio.people.inductions import InductionRow
 from studio.safety import chemical_list, overview
@@ -41,8 +42,13 @@ class Folder:
     workshop: Workshop
 
     @cached_property
+    def said(self) -> dict[int, SupplierClasses]:
+        """What counts for each material by its supplier's sheet."""
+        return SupplierClasses.objects.latest_until(None)
+
+    @cached_property
     def places(self) -> list[PlaceListing]:
-        return chemical_list.listed(self.workshop, drums_now=self.contents)
+        return chemical_list.listed(self.workshop, drums_now=self.contents, said=self.said)
 
     @cached_property
     def begun_on(self) -> date:
@@ -100,7 +106,7 @@ class Folder:
 
     @cached_property
     def sheets(self) -> list[ShelfHazards]:
-        return overview.rows(self.workshop)
+        return overview.rows(self.workshop, self.said)
 
     @property
     def held(self) -> list[ShelfHazards]:

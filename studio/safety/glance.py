@@ -13,23 +13,22 @@ from inventory.dates import long_day
 from inventory.models import Container, Material, Movement
 from inventory.wording import translated
 from studio.baths.descriptions import BathDescription
-from studio.baths.models import Bath
-from studio.baths.status import status_of_baths
+from studio.baths.status import BathStatus
 from studio.pages.quantities import Units
+from studio.safety.summaries import Seen
 from studio.waste import whereabouts
-from studio.waste.content import content_of_drum
+from studio.waste.content import Content
 from studio.waste.descriptions import DrumDescription
-from studio.waste.models import Drum
 
 
-def at_a_glance(thing: Material | Container | Bath | Drum, units: Units) -> list[str]:
+def at_a_glance(thing: Seen, units: Units) -> list[str]:
     """Short lines, the most telling first."""
     if isinstance(thing, Container):
         return list(of_container(thing))
     if isinstance(thing, Material):
         return [of_material(thing)]
-    if isinstance(thing, Bath):
-        return list(of_bath(BathDescription(status_of_baths([thing])[0], units)))
+    if isinstance(thing, BathStatus):
+        return list(of_bath(BathDescription(thing, units)))
     return list(of_drum(thing))
 
 
@@ -65,11 +64,11 @@ def of_bath(described: BathDescription) -> Iterator[str]:
         yield f"{figure.name}: {figure.shown}"
 
 
-def of_drum(drum: Drum) -> Iterator[str]:
-    if gone := whereabouts.departures([drum]).get(drum.pk):
+def of_drum(content: Content) -> Iterator[str]:
+    if gone := whereabouts.departures([content.drum]).get(content.drum.pk):
         yield _("It has left: %(gone)s") % {"gone": gone}
         return
-    described = DrumDescription(content_of_drum(drum))
+    described = DrumDescription(content)
     yield capfirst(described.full)
     if described.content.started_at:
         yield _("Begun %(day)s") % {"day": long_day(described.content.started_at)}

@@ -6,7 +6,7 @@ A workplace label follows 29 CFR 1910.1200(f)(6): (i) identifier, signal word, s
 among them. Up to 125 mL CLP Annex I 1.5.2.1.1 lets the statements of milder classes be left out (read, in German).
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.urls import reverse
@@ -24,7 +24,7 @@ from studio.baths.models import Bath
 from studio.baths.status import BathStatus
 from studio.hazards import classification
 from studio.hazards.classification import Hazards
-from studio.hazards.models import CLASS_OF_CODE
+from studio.hazards.models import CLASS_OF_CODE, SupplierClasses
 from studio.orders.models import Supplier
 from studio.pages.fields import with_quantities
 from studio.printing.label_sizes import SIZES, size_for
@@ -306,14 +306,16 @@ class OutdatedLabel:
         return "; ".join(self.raised)
 
 
-def outdated_labels(statuses: Iterable[BathStatus], workshop: Workshop) -> list[OutdatedLabel]:
-    """Labels in use that no longer say what stands there, or are too small for it; three queries."""
+def outdated_labels(
+    statuses: Iterable[BathStatus], workshop: Workshop, said: Mapping[int, SupplierClasses] | None = None
+) -> list[OutdatedLabel]:
+    """Labels in use that no longer say what stands there, or are too small for it; said: by suppliers' sheets."""
     labels, statuses = PrintedLabel.objects.in_use(), list(statuses)
-    of_baths = classification.classify_baths(statuses, workshop.region)
+    said = SupplierClasses.objects.latest_until(None) if said is None else said
+    of_baths = classification.classify_baths(statuses, workshop.region, sheets=said)
     sour = {each.bath.pk for each in statuses if each.state and each.state.has_acid}
     materials = list({label.material.pk: label.material for label in labels if label.material}.values())
-    # the bench asks on every visit, and many studios print labels of tanks alone
-    of_materials = classification.classify_materials(materials, workshop.region) if materials else {}
+    of_materials = classification.classify_materials(materials, workshop.region, sheets=said)
     compared = [(each, of_materials[each.material.pk]) for each in labels if each.material]
     compared += [(each, of_baths[each.bath.pk].dried) for each in labels if each.bath and each.bath.pk in of_baths]
     found = (

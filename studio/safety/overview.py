@@ -1,6 +1,6 @@
 """Everything of the shelf that a label would say something about: the most severe first."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -64,8 +64,8 @@ def asked_about_then(materials: Sequence[Material], at: datetime) -> set[Materia
     }
 
 
-def rows(workshop: Workshop) -> list[ShelfHazards]:
-    """The most severe first, what needs info before what is known not to be classified; three queries."""
+def rows(workshop: Workshop, said: Mapping[int, SupplierClasses] | None = None) -> list[ShelfHazards]:
+    """The most severe first, what needs info before what is known not to be classified; two queries."""
     sheet = SafetySheet.objects.standing().filter(material=OuterRef("pk"))
     reached_by = JSONObject(name="name", contact="contact", phone="phone", link="link")
     sellers = Supplier.objects.filter(packs__material=OuterRef("pk"), packs__is_sold=True).order_by("name", "pk")
@@ -76,7 +76,7 @@ def rows(workshop: Workshop) -> list[ShelfHazards]:
         seller=Subquery(sellers.values(reached_by=reached_by)[:1]),
     )
     materials: list[Any] = list(asked[:AT_ONCE])
-    found = classification.classify_materials(materials, workshop.region)
+    found = classification.classify_materials(materials, workshop.region, sheets=said)
     made = []
     for each in materials:
         seller = Supplier(**each.seller) if each.seller else None

@@ -1,6 +1,6 @@
 """What stands in places, baths and drums among it, as the classifier knows it."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 from typing import TypeVar
 
@@ -14,6 +14,7 @@ from studio.baths.status import BathStatus, status_of_baths
 from studio.hazards import co_storage
 from studio.hazards.classification import classify_baths, classify_materials
 from studio.hazards.co_storage import CoStorage, Stored
+from studio.hazards.models import SupplierClasses
 from studio.waste import whereabouts
 from studio.waste.content import Content, contents_here, contents_of_drums
 from studio.waste.hazards import classify_drums
@@ -24,20 +25,25 @@ Vessel = TypeVar("Vessel", Bath, Drum)
 
 
 def co_storage_in_places(
-    workshop: Workshop, *, baths: Sequence[BathStatus] | None = None, drums: Sequence[Content] | None = None
+    workshop: Workshop,
+    *,
+    baths: Sequence[BathStatus] | None = None,
+    drums: Sequence[Content] | None = None,
+    said: Mapping[int, SupplierClasses] | None = None,
 ) -> list[CoStorage]:
     """
     Every place where something stands, but for what is away with a partner studio.
 
-    baths, drums: as they are now, where they were looked at already.
+    baths, drums: as they are now, said: by suppliers' sheets, where that was looked at already.
     """
     baths = status_of_baths(Bath.objects.select_related("place")) if baths is None else baths
     drums = contents_here() if drums is None else drums
     # what is away with a partner studio clashes there, not here
     jars = list(in_order(Container.objects.at_hand()))
     by_place = co_storage.by_place(jars)
-    known = classify_materials(materials_of(jars), workshop.region)
-    others = stored_vessels(baths, drums, workshop.region)
+    said = SupplierClasses.objects.latest_until(None) if said is None else said
+    known = classify_materials(materials_of(jars), workshop.region, sheets=said)
+    others = stored_vessels(baths, drums, workshop.region, said)
     return [
         co_storage.co_storage(
             place,
@@ -53,10 +59,11 @@ def co_storage_of_place(place: Place, workshop: Workshop) -> tuple[CoStorage, li
     """With its jars, in the order of their names."""
     # every jar, however many a page shows: the one that is left out may be the one that burns
     jars = list(in_order(Container.objects.on_the_shelf().filter(place=place)))
-    known = classify_materials(materials_of(jars), workshop.region)
+    said = SupplierClasses.objects.latest_until(None)
+    known = classify_materials(materials_of(jars), workshop.region, sheets=said)
     baths = status_of_baths(Bath.objects.filter(place=place).select_related("place"))
     drums = contents_of_drums(whereabouts.drums_on_site().filter(place=place).select_related("place")).values()
-    others = stored_vessels(baths, list(drums), workshop.region).get(place, [])
+    others = stored_vessels(baths, list(drums), workshop.region, said).get(place, [])
     materials = co_storage.stored_materials(jars, known)
     return co_storage.co_storage(place, materials, others, workshop.region), jars
 
@@ -69,16 +76,20 @@ def materials_of(jars: Sequence[Container]) -> list[Material]:
     return list({jar.material_id: jar.material for jar in jars}.values())
 
 
-def stored_vessels(baths: Sequence[BathStatus], drums: Sequence[Content], region: str) -> dict[Place, list[Stored]]:
+def stored_vessels(
+    baths: Sequence[BathStatus], drums: Sequence[Content], region: str, said: Mapping[int, SupplierClasses]
+) -> dict[Place, list[Stored]]:
     """By their place."""
     found: dict[Place, list[Stored]] = {}
-    for place, stored in (*stored_baths(baths, region), *stored_drums(drums, region)):
+    for place, stored in (*stored_baths(baths, region, said), *stored_drums(drums, region)):
         found.setdefault(place, []).append(stored)
     return found
 
 
-def stored_baths(statuses: Sequence[BathStatus], region: str) -> Iterator[tuple[Place, Stored]]:
-    known = classify_baths(statuses, region)
+def stored_baths(
+    statuses: Sequence[BathStatus], region: str, said: Mapping[int, SupplierClasses]
+) -> Iterator[tuple[Place, Stored]]:
+    known = classify_baths(statuses, region, sheets=said)
     for each in statuses:
         bath, litres = each.bath, each.state.volume_l if each.state else None
         found = known[bath.pk].now

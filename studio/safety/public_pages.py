@@ -1,6 +1,6 @@
 """What opens without signing in, and what of it a browser keeps for when the network is gone."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from django.templatetags.static import static
@@ -11,6 +11,7 @@ from inventory.wording import translated
 from studio.baths.models import Bath
 from studio.baths.status import status_of_baths
 from studio.hazards.classification import Hazards, classify_baths, classify_materials
+from studio.hazards.models import SupplierClasses
 from studio.safety import overview
 from studio.waste import content
 from studio.waste.hazards import classify_drums
@@ -40,9 +41,10 @@ class PublicPage(NamedTuple):
     word: str
 
 
-def baths(workshop: Workshop) -> list[PublicPage]:
-    every = status_of_baths(list(Bath.objects.select_related("place")))
-    found = classify_baths(every, workshop.region)
+def baths(workshop: Workshop, said: Mapping[int, SupplierClasses] | None = None) -> list[PublicPage]:
+    """said: by suppliers' sheets."""
+    every = status_of_baths(Bath.objects.select_related("place"))
+    found = classify_baths(every, workshop.region, sheets=said)
     return [public_page("safety:open_bath", each.bath, found[each.bath.pk].now) for each in every]
 
 
@@ -53,10 +55,10 @@ def drums(workshop: Workshop) -> list[PublicPage]:
     return [public_page("safety:open_drum", each.drum, found[each.drum.pk]) for each in held]
 
 
-def materials(workshop: Workshop) -> list[PublicPage]:
+def materials(workshop: Workshop, said: Mapping[int, SupplierClasses] | None = None) -> list[PublicPage]:
     """By name, whether some of it stands here or not: a label may be found that nobody expected."""
     every = list(overview.asked_about()[:AT_ONCE])
-    found = classify_materials(every, workshop.region)
+    found = classify_materials(every, workshop.region, sheets=said)
     return [public_page("safety:open_material", each, found[each.pk]) for each in every]
 
 

@@ -30,7 +30,7 @@ from inventory.models import Container, Material, SafetySheet
 from inventory.wording import translated
 from studio.baths.descriptions import BathDescription
 from studio.baths.models import Bath
-from studio.baths.status import status_of_baths
+from studio.baths.status import BathStatus, status_of_baths
 from studio.hazards.classification import (
     BathHazards,
     Hazards,
@@ -84,6 +84,9 @@ UNKNOWN_LIMITS = MarkedSentence(
 )
 
 
+Seen = Material | Container | BathStatus | Content
+
+
 @dataclass(frozen=True, kw_only=True)
 class Summary:
     """
@@ -110,14 +113,22 @@ class Summary:
         return str(LEGEND)
 
 
-def summary_of(thing: Material | Container | Bath | Drum, workshop: Workshop) -> Summary:
+def seen(thing: Bath | Drum | Seen) -> Seen:
+    """A thing as it is now, looked at once for all that is said of it."""
+    if isinstance(thing, Bath):
+        return status_of_baths([thing])[0]
+    return content_of_drum(thing) if isinstance(thing, Drum) else thing
+
+
+def summary_of(thing: Bath | Drum | Seen, workshop: Workshop) -> Summary:
     """The summary of one thing, by the rules of the workshop's region and in its units."""
+    thing = seen(thing)
     if isinstance(thing, Material):
         return summaries_of_materials([thing], workshop)[0]
-    if isinstance(thing, Bath):
+    if isinstance(thing, BathStatus):
         return summaries_of_baths([thing], workshop)[0]
-    if isinstance(thing, Drum):
-        return summary_of_drum(content_of_drum(thing), workshop)
+    if isinstance(thing, Content):
+        return summary_of_drum(thing, workshop)
     left = _("%(code)s stands here: %(place)s. %(shown_on_hand)s left.") % {
         "code": thing.code,
         "place": thing.place,
@@ -199,9 +210,8 @@ def summary_of_material(
     return advised(summary, keep_from=own or kept_from_groups(found.storage_groups), made_of=known, region=region)
 
 
-def summaries_of_baths(baths: Sequence[Bath], workshop: Workshop) -> list[Summary]:
-    """In five queries however many they are."""
-    statuses = status_of_baths(baths)
+def summaries_of_baths(statuses: Sequence[BathStatus], workshop: Workshop) -> list[Summary]:
+    """In two queries however many they are."""
     found = classify_baths(statuses, workshop.region)
     crystals = SafetySheet.objects.standing().filter(material__bath_use=Material.BathUse.BLUE_CRYSTALS).first()
     return [

@@ -60,8 +60,8 @@ class BathsView(ReadView):
         return render(self.request, "baths/choose.html", {"choices": choices, "question": errand.question})
 
     def get_part_data(self):
-        every = list(Bath.objects.select_related("place"))
-        return {"baths": describe_baths(every, self.request.workshop.units), "keyholder": self.request.is_keyholder}
+        baths = describe_baths(Bath.objects.select_related("place"), self.request.workshop.units)
+        return {"baths": baths, "keyholder": self.request.is_keyholder}
 
 
 class BathView(ReadView):

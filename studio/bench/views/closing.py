@@ -54,7 +54,7 @@ def which_or_404(text):
 
 
 def ticked_list(request, which):
-    baths = describe_baths(list(Bath.objects.select_related("place")), request.workshop.units)
+    baths = describe_baths(Bath.objects.select_related("place"), request.workshop.units)
     ticked = {each.line: each for each in Ticked.objects.filter(which=which).select_related("by")}
     parts = [
         (part.title, [(line, ticked.get(line.key)) for line in part.lines])

@@ -1,9 +1,11 @@
 """Labels: chosen and written down as printed, then opened as paper."""
 
+from typing import Any
 from urllib.parse import urlencode
 
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.functional import cached_property
 from django.utils.http import content_disposition_header
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
@@ -77,7 +79,17 @@ class LabelView(EntryView):
         return printing.compose(content, size, around(self.request, content), sheet)
 
     def content(self, elements: str, quantity: str) -> dict:
-        return labels.label_of_material(self.object, self.request.workshop, elements=elements, quantity=quantity)
+        """Worked out once, however many sizes are tried."""
+        if (elements, quantity) not in self.contents:
+            self.contents[elements, quantity] = self.work_out(elements=elements, quantity=quantity)
+        return self.contents[elements, quantity]
+
+    @cached_property
+    def contents(self) -> dict[tuple[str, str], dict]:
+        return {}
+
+    def work_out(self, **chosen: Any) -> dict:
+        return labels.label_of_material(self.object, self.request.workshop, **chosen)
 
     @property
     def holds_l(self) -> float:
@@ -109,9 +121,8 @@ class ContainerLabelView(LabelView):
         jar = self.object
         return super().get_initial() | {"quantity": jar.shown_on_hand(), "size": labels.usual_size(jar)}
 
-    def content(self, elements, quantity):
-        jar, told = self.object, {"elements": elements, "quantity": quantity}
-        return labels.label_of_material(jar.material, self.request.workshop, container=jar, **told)
+    def work_out(self, **chosen):
+        return labels.label_of_material(self.object.material, self.request.workshop, container=self.object, **chosen)
 
     def label(self, **printed):
         return PrintedLabel(material=self.object.material, container=self.object, **printed)
@@ -123,9 +134,8 @@ class BathLabelView(LabelView):
     def get_initial(self):
         return super().get_initial() | {"size": labels.usual_size(self.object)}
 
-    def content(self, elements, quantity):
-        status = status_of_baths([self.object])[0]
-        return labels.label_of_bath(status, self.request.workshop, elements=elements, quantity=quantity)
+    def work_out(self, **chosen):
+        return labels.label_of_bath(status_of_baths([self.object])[0], self.request.workshop, **chosen)
 
     def label(self, **printed):
         return PrintedLabel(bath=self.object, **printed)

@@ -11,6 +11,7 @@ from django.urls import NoReverseMatch, reverse
 from django.utils.decorators import method_decorator
 from django.views.decorators.cache import cache_control
 
+from studio.hazards.models import SupplierClasses
 from studio.pages.fragment_cache import cached_fragment
 from studio.pages.views import ReadView
 from studio.safety import public_pages
@@ -32,8 +33,9 @@ class OpenIndexView(ReadView):
 
     def get_part_data(self):
         workshop, words = self.request.workshop, self.request.GET.get("words", "").strip()
-        materials = public_pages.materials(workshop)
-        every = {"baths": public_pages.baths(workshop), "drums": public_pages.drums(workshop), "materials": materials}
+        said = SupplierClasses.objects.latest_until(None)
+        materials, drums = public_pages.materials(workshop, said), public_pages.drums(workshop)
+        every = {"baths": public_pages.baths(workshop, said), "drums": drums, "materials": materials}
         found = {
             kind: [each for each in pages if words.casefold() in str(each.name).casefold()]
             for kind, pages in every.items()

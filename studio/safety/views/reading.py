@@ -7,6 +7,7 @@ from django.shortcuts import get_object_or_404
 from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils.decorators import method_decorator
+from django.utils.functional import cached_property
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -15,6 +16,7 @@ from studio.baths.models import Bath
 from studio.baths.status import status_of_baths
 from studio.drawing import qr
 from studio.hazards import classification
+from studio.hazards.models import SupplierClasses
 from studio.pages.views import ReadView
 from studio.printing import papers
 from studio.safety import chemical_list, summaries
@@ -33,11 +35,12 @@ class OverviewView(ReadView):
 
     def get_part_data(self):
         workshop, words = self.request.workshop, self.request.GET.get("words", "").strip()
-        baths = list(BATHS.filter(name__icontains=words))
-        rows = [row for row in overviews.rows(workshop) if words.casefold() in row.material.name.casefold()]
-        found = classification.classify_baths(status_of_baths(baths), workshop.region)
+        statuses = status_of_baths(BATHS.filter(name__icontains=words))
+        said = SupplierClasses.objects.latest_until(None)
+        rows = [row for row in overviews.rows(workshop, said) if words.casefold() in row.material.name.casefold()]
+        found = classification.classify_baths(statuses, workshop.region, sheets=said)
         return {
-            "baths": [(bath, found[bath.pk]) for bath in baths],
+            "baths": [(each.bath, found[each.bath.pk]) for each in statuses],
             "groups": list(overviews.in_groups(rows).items()),
             "is_keyholder": self.request.is_keyholder,
             "words": words,
@@ -70,6 +73,10 @@ class SummaryView(ReadView):
 
     template_name, part_name = "safety/summary.html", "safety/_summary.html"
 
+    @cached_property
+    def seen(self):
+        return summaries.seen(self.object)
+
     def get_context_data(self):
         glance = self.kept("glance", self.glance) if self.request.user.is_authenticated else ""
         return {"thing": self.object, "glance": glance}
@@ -79,7 +86,7 @@ class SummaryView(ReadView):
         [key] = self.kwargs.values()
         shown = {
             "thing": self.object,
-            "known": at_a_glance(self.object, self.request.workshop.units),
+            "known": at_a_glance(self.seen, self.request.workshop.units),
             "deeds": [Deed(words, icon, reverse(page, args=[key])) for words, icon, page in DEEDS[self.queryset.model]],
             "is_viewer": self.request.is_viewer,
         }
@@ -90,7 +97,7 @@ class SummaryView(ReadView):
         return {"summary": self.get_summary(), "workshop": workshop, "on_screen": True}
 
     def get_summary(self):
-        return summaries.summary_of(self.object, self.request.workshop)
+        return summaries.summary_of(self.seen, self.request.workshop)
 
 
 class MaterialSummaryView(SummaryView):

@@ -120,10 +120,10 @@ def test_a_reading_held_out_waits_until_it_is_answered():
     assert not stands(bath, at=3).held_out
 
 
-def test_many_baths_cost_three_queries(django_assert_num_queries):
+def test_many_baths_cost_two_queries(django_assert_num_queries):
     baths = [adopted(lid_on=False) for _ in range(4)] + [BathFactory()]
 
-    with django_assert_num_queries(3):
+    with django_assert_num_queries(2):
         standings = status_of_baths(baths, day(5))
 
     assert [now.bath for now in standings] == baths
