@@ -16,6 +16,7 @@ from django.test.utils import CaptureQueriesContext  # noqa: E402
 from django.utils.crypto import get_random_string  # noqa: E402
 
 from studio.people.sessions import SessionStore  # noqa: E402
+from studio.preparation import collect_static  # noqa: E402
 from studio.server import database  # noqa: E402
 from tests.benchmarks import year  # noqa: E402
 
@@ -43,7 +44,7 @@ def _queries(client: Client, path: str) -> tuple[int, int]:
 if __name__ == "__main__":
     call_command("migrate", verbosity=0)
     database.settle_journal()
-    call_command("collectstatic", verbosity=0, interactive=False)
+    collect_static()
     year.write()
     key, csrf = _signed_in(), get_random_string(32)
     browser = Client()
