@@ -18,38 +18,38 @@ A_NEW_PAGE = (15, 13)
 # The year ends today, so some days have more to tell, and the first strike is of another entry: a spill costs most.
 A_LINE_MORE = 2
 PAGES = """
-baths:add_acid 6 5 · baths:add_solution 5 4 · baths:adopt 5 4 · baths:bath 16 2 · baths:change 7 6 · baths:cover 6 5 ·
-baths:drips 5 4 · baths:list 7 2 · baths:log 8 7 · baths:mix 8 7 · baths:pour_into 6 5 · baths:read_acid 6 5 ·
-baths:read_level 6 5 · baths:set_up 6 5 · baths:titrate 6 5 · baths:top_up 9 8 · bench:bench 11 3 · bench:closing 3 2
-· bench:closing_list 16 15 · bench:needs 50 2 · bench:year 9 2 · bites:add_photographs 7 6 · bites:bite 18 3 ·
-bites:bites 10 2 · bites:bring_back 7 6 · bites:choose 4 3 · bites:efficiency 9 8 · bites:new_plate 7 6 · bites:plan 6
-5 · bites:plate 12 2 · bites:plates 7 2 · bites:prepare 7 6 · bites:put_right 10 9 · bites:recipe 3 2 · bites:send 7 6
-· bites:start 9 8 · bites:type_log_sheet 6 5 · bites:weigh 5 4 · bites:write 8 7 · bites:write_card 6 5 · book:book 6
-2 · book:entry 5 4 · book:seals 4 3 · book:strike 18 17 · cathodes:cathode 12 3 · cathodes:copper_in 6 5 ·
-cathodes:hang 12 11 · cathodes:hang_new 7 6 · cathodes:list 11 2 · cathodes:measure 12 11 · cathodes:recovered 4 3 ·
-cathodes:replace 13 12 · cathodes:take_out 11 10 · cathodes:weigh 13 12 · first_aid 8 2 · orders:cancel_line 5 4 ·
-orders:change_pack 5 4 · orders:change_supplier 5 4 · orders:costs 10 3 · orders:delivery 8 7 · orders:file_invoice 5
-4 · orders:low 4 3 · orders:mark_low 11 10 · orders:material 10 9 · orders:new_pack 6 5 · orders:new_supplier 4 3 ·
-orders:order 12 11 · orders:orders 9 2 · orders:placed 7 6 · orders:receive 7 6 · orders:supplier 10 9 ·
-orders:suppliers 5 4 · people:account 6 5 · people:add 4 3 · people:add_several 4 3 · people:contact 6 5 ·
-people:induct 5 4 · people:induct_several 6 5 · people:inductions 6 5 · people:invite 6 5 · people:invite_one 7 6 ·
-people:left 6 5 · people:mail 5 4 · people:mark_tablet 4 3 · people:own_password 3 2 · people:own_pin 3 2 ·
-people:people 5 4 · people:person 8 7 · people:role 5 4 · people:second_factor 8 5 · people:stays 4 3 · people:tablets
-4 3 · safety:booklet 4 3 · safety:chemicals 20 2 · safety:copy_classes 7 6 · safety:evidence 3 2 · safety:folder 32 3
-· safety:label_bath 13 12 · safety:label_container 11 10 · safety:label_material 11 10 · safety:list 13 2 ·
-safety:open 19 2 · safety:open_bath 12 2 · safety:open_container 8 2 · safety:open_drum 16 2 · safety:open_material 8
-2 · safety:place 10 9 · safety:together 19 2 · safety:wall 8 2 · shelf:change_material 5 4 · shelf:container 10 2 ·
-shelf:count 5 4 · shelf:counts 6 5 · shelf:file_sheet 6 5 · shelf:finish 5 4 · shelf:import_file 6 5 · shelf:limit 5 4
-· shelf:material 10 2 · shelf:missing_sheets 5 4 · shelf:move 7 6 · shelf:new_material 4 3 · shelf:new_place 5 4 ·
-shelf:open 5 4 · shelf:places 4 3 · shelf:receive 6 5 · shelf:send_away 8 7 · shelf:shelf 8 2 · shelf:split 7 6 ·
-shelf:stickers 4 3 · shelf:use 5 4 · shelf:use_several 6 5 · shelf:usual_things 7 6 · waste:add_advice 4 3 ·
-waste:advice 4 3 · waste:balance 23 2 · waste:calendar 24 3 · waste:correct 10 9 · waste:deposit 11 10 · waste:discard
-8 7 · waste:disposal 15 2 · waste:disposals 7 2 · waste:drum 13 3 · waste:drums 12 2 · waste:find 11 10 ·
-waste:follow_up 5 4 · waste:hand_over 15 14 · waste:incident 8 7 · waste:incidents 5 4 · waste:log 11 10 ·
-waste:look_over 16 15 · waste:make_address 5 4 · waste:months 20 2 · waste:move 13 12 · waste:one_advice 4 3 ·
-waste:pour_over 12 11 · waste:refused 6 5 · waste:report 9 8 · waste:rule_sets 4 3 · waste:start_drum 6 5 ·
-waste:strain 6 5 · waste:strip 14 13 · waste:take_out 6 5 · waste:test 11 10 · waste:weigh 11 10 · waste:weigh_empty
-11 10 · workshop:begin_own 7 6 · workshop:change 4 3 · workshop:studio 6 5
+baths:add_acid 5 5 · baths:add_solution 4 4 · baths:adopt 4 4 · baths:bath 14 2 · baths:change 6 6 · baths:cover 5 5 ·
+baths:drips 4 4 · baths:list 4 2 · baths:log 7 7 · baths:mix 7 7 · baths:pour_into 5 5 · baths:read_acid 5 5 ·
+baths:read_level 5 5 · baths:set_up 5 5 · baths:titrate 5 5 · baths:top_up 8 8 · bench:bench 8 3 · bench:closing 2 2 ·
+bench:closing_list 13 13 · bench:needs 41 2 · bench:year 8 2 · bites:add_photographs 6 6 · bites:bite 15 3 ·
+bites:bites 9 2 · bites:bring_back 6 6 · bites:choose 3 3 · bites:efficiency 8 8 · bites:new_plate 6 6 · bites:plan 5
+5 · bites:plate 11 2 · bites:plates 6 2 · bites:prepare 6 6 · bites:put_right 9 9 · bites:recipe 2 2 · bites:send 6 6
+· bites:start 8 8 · bites:type_log_sheet 5 5 · bites:weigh 4 4 · bites:write 7 7 · bites:write_card 5 5 · book:book 5
+2 · book:entry 4 4 · book:seals 3 3 · book:strike 18 17 · cathodes:cathode 11 3 · cathodes:copper_in 5 5 ·
+cathodes:hang 11 11 · cathodes:hang_new 6 6 · cathodes:list 10 2 · cathodes:measure 11 11 · cathodes:recovered 3 3 ·
+cathodes:replace 12 12 · cathodes:take_out 10 10 · cathodes:weigh 12 12 · first_aid 6 2 · orders:cancel_line 4 4 ·
+orders:change_pack 4 4 · orders:change_supplier 4 4 · orders:costs 9 3 · orders:delivery 7 7 · orders:file_invoice 4 4
+· orders:low 3 3 · orders:mark_low 10 10 · orders:material 9 9 · orders:new_pack 5 5 · orders:new_supplier 3 3 ·
+orders:order 11 11 · orders:orders 8 2 · orders:placed 6 6 · orders:receive 6 6 · orders:supplier 7 7 ·
+orders:suppliers 4 4 · people:account 6 5 · people:add 4 3 · people:add_several 3 3 · people:contact 5 5 ·
+people:induct 4 4 · people:induct_several 5 5 · people:inductions 7 7 · people:invite 5 5 · people:invite_one 6 6 ·
+people:left 5 5 · people:mail 4 4 · people:mark_tablet 3 3 · people:own_password 2 2 · people:own_pin 2 2 ·
+people:people 4 4 · people:person 7 7 · people:role 4 4 · people:second_factor 5 5 · people:stays 3 3 · people:tablets
+3 3 · safety:booklet 3 3 · safety:chemicals 15 2 · safety:copy_classes 6 6 · safety:evidence 2 2 · safety:folder 26 3
+· safety:label_bath 7 7 · safety:label_container 7 7 · safety:label_material 7 7 · safety:list 8 2 · safety:open 14 2
+· safety:open_bath 7 2 · safety:open_container 7 2 · safety:open_drum 10 2 · safety:open_material 7 2 · safety:place 8
+8 · safety:together 14 2 · safety:wall 6 2 · shelf:change_material 4 4 · shelf:container 9 2 · shelf:count 4 4 ·
+shelf:counts 5 5 · shelf:file_sheet 5 5 · shelf:finish 4 4 · shelf:import_file 5 5 · shelf:limit 4 4 · shelf:material
+9 2 · shelf:missing_sheets 4 4 · shelf:move 6 6 · shelf:new_material 3 3 · shelf:new_place 4 4 · shelf:open 4 4 ·
+shelf:places 3 3 · shelf:receive 5 5 · shelf:send_away 7 7 · shelf:shelf 7 2 · shelf:split 6 6 · shelf:stickers 3 3 ·
+shelf:use 4 4 · shelf:use_several 5 5 · shelf:usual_things 6 6 · waste:add_advice 3 3 · waste:advice 3 3 ·
+waste:balance 22 2 · waste:calendar 19 3 · waste:correct 9 11 · waste:deposit 9 9 · waste:discard 7 7 · waste:disposal
+13 2 · waste:disposals 6 2 · waste:drum 11 3 · waste:drums 10 2 · waste:find 9 9 · waste:follow_up 5 5 ·
+waste:hand_over 13 13 · waste:incident 7 7 · waste:incidents 4 4 · waste:log 10 10 · waste:look_over 9 9 ·
+waste:make_address 4 4 · waste:months 15 2 · waste:move 11 11 · waste:one_advice 3 3 · waste:pour_over 10 10 ·
+waste:refused 5 5 · waste:report 8 8 · waste:rule_sets 3 3 · waste:start_drum 5 5 · waste:strain 5 5 · waste:strip 13
+13 · waste:take_out 5 5 · waste:test 9 9 · waste:weigh 9 9 · waste:weigh_empty 9 9 · workshop:begin_own 6 6 ·
+workshop:change 3 3 · workshop:studio 5 5
 """
 LISTED = PAGES.replace("·", "").split()
 MOST = {
