@@ -192,8 +192,10 @@ class EntryQuerySet(AppendOnlyQuerySet["Entry"]):
         latest = f"SELECT MAX(id) - {BEING_WRITTEN} FROM {table}"
         last_strike = f"SELECT MAX(struck_at) FROM {table} WHERE struck_at IS NOT NULL"
         of_table = f"'{table}'::regclass::oid::bigint" if connection.vendor == "postgresql" else "0"
-        asked = f"MAX(id) AS last_entry, COUNT(*) AS lately, ({last_strike}) AS last_strike, {of_table} AS of_table"
-        return f"SELECT {asked} FROM {table} WHERE id > ({latest})"
+        return (
+            f"SELECT MAX(id) AS last_entry, COUNT(*) AS lately, ({last_strike}) AS last_strike, {of_table} AS of_table "
+            f"FROM {table} WHERE id > ({latest})"
+        )
 
     def mark_struck(self, *, by: Person, at: datetime, reason: str) -> int:
         """The one change an entry can undergo, once; `book.strike` alone calls it."""
