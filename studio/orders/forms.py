@@ -84,8 +84,8 @@ class HorizonForm(PlainForm):
 class CostPeriodForm(PlainForm):
     """From one month to another, both included."""
 
-    first = forms.ChoiceField(label=gettext_lazy("From"))
-    last = forms.ChoiceField(label=gettext_lazy("To"))
+    first = forms.ChoiceField(label=gettext_lazy("From"), widget=forms.Select(attrs={"data-in-order": True}))
+    last = forms.ChoiceField(label=gettext_lazy("To"), widget=forms.Select(attrs={"data-in-order": True}))
 
     def __init__(self, *args, months, **kwargs):
         super().__init__(*args, **kwargs)

@@ -99,6 +99,12 @@ def with_quantities(sentence: Any, *, of: tuple[float, ...] = (), **places: tupl
     return lazy(said, str)()
 
 
+class OfJars(forms.Field):
+    """One or some of the shelf, which may be chosen by the code that is printed on it."""
+
+    is_of_jars = True
+
+
 class DayField(forms.DateField):
     """A day, chosen in the browser's own calendar, which knows the ISO form alone."""
 

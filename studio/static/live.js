@@ -93,6 +93,64 @@ document.addEventListener("DOMContentLoaded", () => {
   });
 });
 
+/* Many choices are looked through by part of their name, as any long list is; the only one that is left is chosen. */
+const MANY_CHOICES = 10;
+const wordsOf = (choice) => choice.textContent.trim().toLowerCase();
+const fitting = (choices, words) => {
+  const code = choices.filter((each) => wordsOf(each).split(/[ ,:]/)[0] === words);
+  return code.length ? code : choices.filter((each) => wordsOf(each).includes(words));
+};
+const look = (control, label, choices, show) => {
+  const row = document.createElement("div"), input = document.createElement("input"), told = document.createElement("p");
+  row.classList.add("find", "seek");
+  told.className = "help";
+  told.setAttribute("role", "status");
+  Object.assign(input, { type: "search", placeholder: liveWords.sought, autocomplete: "off", maxLength: 80 });
+  input.setAttribute("aria-label", `${liveWords.sought}: ${label}`);
+  row.append(input, ...control.querySelectorAll("[data-into]"));
+  control.prepend(row, told);
+  input.addEventListener("input", (event) => {
+    event.stopPropagation(); // what is sought is not what is written
+    const words = input.value.trim().toLowerCase(), found = fitting(choices, words);
+    const fit = liveWords.fit.replace("{number}", found.length).replace("{all}", choices.length);
+    told.textContent = !words ? "" : found.length ? fit : liveWords.none;
+    show(found, words);
+  });
+  input.addEventListener("keydown", (event) => {
+    if (event.key === "Enter") event.preventDefault();
+  });
+  return input;
+};
+const lookThroughSelect = (select) => {
+  const parts = [...select.children].map((part) => [part, part.matches("optgroup") ? [...part.children] : [part]]);
+  const choices = parts.flatMap(([, options]) => options).filter((option) => option.value);
+  let kept;
+  const input = look(select.parentElement, select.labels[0]?.firstChild.textContent.trim() ?? "", choices, (found, words) => {
+    const stays = (option) => !option.value || option.value === kept || found.includes(option);
+    const before = select.value, only = words && found.length === 1 ? found[0].value : words ? kept : before;
+    for (const [part, options] of parts) if (part !== options[0]) part.replaceChildren(...options.filter(stays));
+    select.replaceChildren(...parts.filter(([, options]) => options.some(stays)).map(([part]) => part));
+    select.value = only;
+    if (only !== before) select.dispatchEvent(new Event("change", { bubbles: true }));
+  });
+  input.addEventListener("focus", () => (kept = select.value));
+};
+const lookThroughTicks = (control) => {
+  const ticks = [...control.querySelectorAll("label")], fold = control.querySelector("details");
+  look(control, control.parentElement.querySelector("legend").firstChild.textContent.trim(), ticks, (found, words) => {
+    for (const tick of ticks) tick.parentElement.hidden = !found.includes(tick) && !tick.control.checked;
+    if (words && fold) fold.open = true;
+  });
+};
+document.addEventListener("DOMContentLoaded", () => {
+  document.querySelectorAll("main select:not([data-in-order])").forEach((select) => {
+    if (select.length > MANY_CHOICES && !select.closest(".amount")) lookThroughSelect(select);
+  });
+  document.querySelectorAll("main .choices > .control").forEach((control) => {
+    if (control.querySelectorAll("[type='checkbox']").length > MANY_CHOICES) lookThroughTicks(control);
+  });
+});
+
 /* What is typed is not yet written, and says so. */
 document.addEventListener("input", (event) => {
   const note = event.target.form?.querySelector(".unsaved");

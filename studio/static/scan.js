@@ -28,11 +28,20 @@ const scan = async (button) => {
   while (dialog.open) {
     const [found] = await reader.detect(video).catch(() => []);
     const code = found && codeIn(found.rawValue);
-    if (code) return location.assign(button.dataset.scan.replace("CODE", code));
+    if (code) return "into" in button.dataset ? seekBy(code, button, dialog) : location.assign(button.dataset.scan.replace("CODE", code));
     // another code of this book, such as a bath's card, opens its own page
     if (found?.rawValue.startsWith(`${location.origin}/`)) return location.assign(found.rawValue);
     await new Promise((done) => setTimeout(done, 150));
   }
+};
+
+/* In a form the code is looked for among the choices beside the button. */
+const seekBy = (code, button, dialog) => {
+  dialog.close();
+  const input = button.parentElement.querySelector("[type='search']");
+  input.focus();
+  input.value = code;
+  input.dispatchEvent(new Event("input"));
 };
 
 if (globalThis.BarcodeDetector && navigator.mediaDevices) {

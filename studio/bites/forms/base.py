@@ -80,7 +80,8 @@ STATE = gettext_lazy("State")
 
 def state_field(*, label=STATE, **kwargs) -> forms.TypedChoiceField:
     states = [(number, roman(number)) for number in range(1, HIGHEST_STATE + 1)]
-    return forms.TypedChoiceField(choices=states, coerce=int, label=label, **kwargs)
+    widget = forms.Select(attrs={"data-in-order": True})
+    return forms.TypedChoiceField(choices=states, coerce=int, label=label, widget=widget, **kwargs)
 
 
 def drips_field() -> NumberField:

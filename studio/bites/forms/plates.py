@@ -18,7 +18,7 @@ from studio.bites.forms.base import PLATES_AT_HAND, ExposureForm, ShopForm, anyw
 from studio.bites.models import Photograph, Plate
 from studio.bites.plates import GroundApplication
 from studio.pages.documents import PhotographsField
-from studio.pages.fields import UM_PER_MM, AmountField, NumberField, ThicknessField
+from studio.pages.fields import UM_PER_MM, AmountField, NumberField, OfJars, ThicknessField
 
 # what kitchen and letter scales show to, from the finest on: common practice, no source
 SCALES: Mapping[str, tuple[float, ...]] = {"g": (0.01, 0.1, 1, 5), "oz": (0.001, 0.01, 0.05, 0.1)}
@@ -46,8 +46,12 @@ def scale_field() -> forms.ChoiceField:
     )
 
 
-def jar_field(label) -> forms.TypedChoiceField:
-    return forms.TypedChoiceField(label=label, required=False, empty_value=None)
+class JarField(OfJars, forms.TypedChoiceField):
+    pass
+
+
+def jar_field(label) -> JarField:
+    return JarField(label=label, required=False, empty_value=None)
 
 
 def amount_field() -> forms.CharField:

@@ -8,11 +8,15 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from inventory.models import Container
 from studio.drawing import qr
-from studio.pages.fields import PlainForm, WholeNumberField
+from studio.pages.fields import OfJars, PlainForm, WholeNumberField
 from studio.printing import papers
 from studio.shelf import stickers
 
 AT_ONCE = 120
+
+
+class JarsField(OfJars, forms.MultipleChoiceField):
+    pass
 
 
 class StickersForm(PlainForm):
@@ -25,7 +29,7 @@ class StickersForm(PlainForm):
         initial=1,
         help_text=gettext_lazy("Counted along the rows, so that a sheet begun before is used up."),
     )
-    codes = forms.MultipleChoiceField(label=gettext_lazy("For"), widget=forms.CheckboxSelectMultiple)
+    codes = JarsField(label=gettext_lazy("For"), widget=forms.CheckboxSelectMultiple)
 
     def __init__(self, *args, containers, **kwargs):
         super().__init__(*args, **kwargs)

@@ -13,7 +13,7 @@ from studio.baths.models import Bath
 from studio.baths.salt import Portion
 from studio.hazards.classification import classify_material
 from studio.pages import quantities
-from studio.pages.fields import understood
+from studio.pages.fields import OfJars, understood
 from studio.pages.quantities import grams
 from studio.pages.writing import FoldedForm
 from studio.waste import incidents, whereabouts
@@ -29,9 +29,13 @@ def words_field(label, **kwargs) -> forms.CharField:
     return forms.CharField(label=label, max_length=500, widget=forms.Textarea(attrs={"rows": 2}), **kwargs)
 
 
-def off_the_shelf(label) -> forms.ModelChoiceField:
+class JarField(OfJars, forms.ModelChoiceField):
+    pass
+
+
+def off_the_shelf(label) -> JarField:
     at_hand = Container.objects.at_hand().select_related("material").order_by("material__name", "code")
-    return forms.ModelChoiceField(at_hand, label=label, required=False, empty_label=_("nothing"))
+    return JarField(at_hand, label=label, required=False, empty_label=_("nothing"))
 
 
 def amount_field(label) -> forms.CharField:
