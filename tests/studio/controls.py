@@ -27,6 +27,8 @@ class _Reader(HTMLParser):
             kind = told.get("type", "text") if tag == "input" else tag
             self.inside = Control(told["name"], kind, told.get("value", ""))
             self.controls.append(self.inside)
+            if "checked" in told:
+                self.inside.chosen = self.inside.value
         elif tag == "option" and self.inside:
             self.inside.options.append((told.get("value", ""), ""))
             if "selected" in told:
