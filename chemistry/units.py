@@ -725,6 +725,24 @@ def printed_unit(unit: str) -> str:
     return LABELS.get(unit, unit)
 
 
+SEVERAL = {
+    unit.name: Sentence(unit.label or unit.name, unit.plural) % {"count": 2}
+    for units in UNITS.values()
+    for unit in units
+    if unit.plural
+}
+
+
+def printed_units(unit: str) -> str:
+    """
+    A unit as it is printed over a row of figures, or behind one that is not whole.
+
+    >>> printed_units("piece"), printed_units("g")
+    ('pieces', 'g')
+    """
+    return SEVERAL.get(unit, printed_unit(unit))
+
+
 def folded(unit: str) -> str:
     """
     Phones capitalise and people write dots: no unit here differs from another by these.

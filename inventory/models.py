@@ -98,6 +98,11 @@ class Place(Listed):
     def get_absolute_url(self) -> str:
         return reverse("safety:place", args=[self.pk])
 
+    @property
+    def kind_unsaid(self) -> str:
+        """What kind of place it is, where its name does not say so."""
+        return "" if _(self.kind).casefold() in self.name.casefold() else _(self.kind)
+
     def check_facts(self) -> None:
         super().check_facts()
         if there := Place.objects.filter(name__iexact=self.name).exclude(pk=self.pk).first():

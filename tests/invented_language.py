@@ -22,8 +22,7 @@ from django.utils.translation import templatize
 
 from chemistry import data_files
 from chemistry.hazards import labels
-from chemistry.sentences import Sentence
-from chemistry.units import UNITS
+from chemistry.units import SEVERAL, UNITS
 
 ROOT = Path(__file__).resolve().parent.parent
 LANGUAGE = "qaa"  # of those that the standard keeps for local use
@@ -98,7 +97,7 @@ def write(file: BinaryIO) -> int:
     """The catalogue as gettext reads it; how many sentences there are in it."""
     catalog = Catalog(locale="en")
     amounts = ((unit.amount.text, unit.amount.others) for units in UNITS.values() for unit in units)
-    labels_of_units = [unit.label for units in UNITS.values() for unit in units if isinstance(unit.label, Sentence)]
+    labels_of_units = [(each.text, each.others) for each in SEVERAL.values()]
     of_sums = [
         (words, None)
         for words in (*of_the_sums(), *labels_of_units, *(pair if pair[1] else pair[0] for pair in amounts))

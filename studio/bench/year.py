@@ -45,7 +45,12 @@ class Measure(NamedTuple):
     def heading(self) -> str:
         """Of its columns in a table: with the unit, where that says more than the title."""
         unit = self.charts[0].head[-1]
-        return self.title if self.title.casefold() == unit.casefold() else f"{self.title}, {unit}"
+        return self.title if is_said(self.title, unit) else f"{self.title}, {unit}"
+
+
+def is_said(title: str, unit: str) -> bool:
+    """Whether the title is the unit already, such as bites."""
+    return title.casefold() == unit.casefold()
 
 
 class Year(NamedTuple):
@@ -133,8 +138,9 @@ def measure(
     decimals = decimals if size == 1 else 1
     draw = partial(charts.columns, unit=unit, decimals=decimals, most=most, letters=LETTERS[len(names)])
     whole = total((each.amount for each in amounts), kind)
+    in_all = charts.range_of(whole.low / size, whole.high / size, decimals)
     return Measure(
         title,
-        f"{charts.range_of(whole.low / size, whole.high / size, decimals)} {unit}",
+        in_all if is_said(title, unit) else f"{in_all} {unit}",
         [draw(columns, title=name) for name, columns in drawn.items()],
     )

@@ -179,7 +179,8 @@ def columns(
     """
     if not months:
         raise ValueError("a chart needs at least one column")
-    scale = scales.holding(0, max(most, *(each.high for each in months)) or 1, most_steps=4)
+    highest = max(most, *(each.high for each in months)) or 1
+    scale = scales.holding(0, highest, most_steps=4, least_step=10.0**-decimals)
     y_per_unit = (BOTTOM - TOP) / scale.high
     room = (RIGHT - LEFT) / len(months)
     width = room * 2 / 3

@@ -33,17 +33,20 @@ class Scale(NamedTuple):
         return plain(value, max(0, -floor(log10(self.step))))
 
 
-def holding(low: float, high: float, *, most_steps: int = 5) -> Scale:
+def holding(low: float, high: float, *, most_steps: int = 5, least_step: float = 0.0) -> Scale:
     """
-    The roundest scale that holds low and high: its step is 1, 2 or 5 times a power of ten.
+    The roundest scale that holds low and high: its step is 1, 2 or 5 times a power of ten, and at least the least one.
 
     >>> holding(218, 287)
     Scale(low=200.0, high=300.0, step=20.0)
+    >>> holding(0, 2, least_step=1.0).marks
+    [0.0, 1.0, 2.0]
     """
     # one value alone has no span; its own size stands in for it
     span = (high - low) or abs(high) or 1.0
     power = 10.0 ** floor(log10(span / most_steps))
     for step in (power, 2 * power, 5 * power, 10 * power, 20 * power):
+        step = max(step, least_step)
         bottom, top = floor(low / step), ceil(high / step)
         if 0 < top - bottom <= most_steps:
             return Scale(bottom * step, top * step, step)

@@ -51,7 +51,7 @@ class MaterialStock:
 
     @property
     def unit(self) -> str:
-        return units.printed_unit(self.material.shown_unit)
+        return units.printed_units(self.material.shown_unit)
 
     @cached_property
     def rate(self) -> UseRate | None:

@@ -50,7 +50,7 @@ def chart(container: Container, movements: list[Movement]) -> Chart | None:
         return None
     # half a litre in whole numbers would read as nothing or as one
     decimals = 0 if max(point.value for point in points) >= 10 else 2
-    unit = translated(units.printed_unit(material.shown_unit))
+    unit = translated(units.printed_units(material.shown_unit))
     title = _("Left in %(code)s") % {"code": container.code}
     return charts.line(points[::-1], title=title, unit=unit, decimals=decimals, is_stock=True)
 

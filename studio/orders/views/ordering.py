@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from inventory.models import Container, Material
+from inventory.wording import translated
 from studio.drawing import charts
 from studio.orders import descriptions, operations, order_list, stock, to_supplier
 from studio.orders.forms import CancelLineForm, DeliveryForm, HorizonForm, OrderForm, ReceiveLineForm
@@ -113,7 +114,9 @@ def chart_of_use(of_it, now):
     return charts.columns(
         [charts.Column(name, max(used, 0.0), max(used, 0.0)) for name, used in months],
         title=_("Used of %(material)s in each whole month") % {"material": of_it.material},
-        unit=of_it.material.shown_unit,
+        unit=translated(of_it.unit),
+        # half a litre in whole numbers would read as nothing or as one
+        decimals=0 if of_it.material.dimension == "count" or max(used for _, used in months) >= 10 else 2,
     )
 
 

@@ -199,7 +199,7 @@ def test_a_full_place_asks_the_database_little(member, bench, django_assert_max_
     with django_assert_max_num_queries(10):
         page(member, bench)
     with django_assert_max_num_queries(10):
-        assert "20 standing" in member.get(reverse("shelf:places")).content.decode()
+        assert "20 containers" in member.get(reverse("shelf:places")).content.decode()
 
 
 @pytest.mark.parametrize("name", ["safety:place", "shelf:limit"])
