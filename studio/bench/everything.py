@@ -33,7 +33,7 @@ from studio.printing.models import PrintJob
 from studio.server import backups, rows
 from studio.waste.models import CalendarAddress
 
-AT_ONCE = 2_000
+AT_ONCE = 500  # SQLite takes no more than 1,000 keys in one question of what lines lead to
 # what opens a door, and how people are reached, never leaves with the book; nor what is on the press
 KEPT_HERE = (Pin, Contact, Invitation, Mail, MailWishes, Session, CodeOnPaper, CodesOnPaper, TOTPDevice, PrintJob)
 SECRETS = {User: ("password", "last_login"), Tablet: ("key",), CalendarAddress: ("token",)}

@@ -8,14 +8,14 @@ import pytest
 
 from inventory import importing, lists
 from inventory.book import strike
-from inventory.entries import every_line
+from inventory.entries import EntryKind, every_line
 from inventory.importing import Choices, Outcome, Reading, Studio
-from inventory.models import Movement, Place
+from inventory.models import Count, Entry, Movement, Place
 from studio.bench import everything
 from studio.shelf import operations
 from studio.waste import incidents
 from studio.waste.models import CalendarAddress
-from tests.factories import MaterialFactory, adopted, entry, signed, stocked
+from tests.factories import MaterialFactory, PersonFactory, adopted, day, entry, signed, stocked
 from tests.studio.safety.shop import copied, label_printed
 from tests.studio.waste.shop import drum, found_out, handed_over, paper_of, put, reported, said
 
@@ -55,6 +55,16 @@ def test_everything_is_in_it(keyholder):
     assert [row["In or out"] for row in found["movements.csv"]] == ["in", "out"]
     assert {row["Bath"] for row in found["bath events.csv"]} == {bath.name}
     assert len(found["entries.csv"]) == 3
+
+
+def test_more_lines_go_along_than_are_read_at_once(keyholder):
+    jar = stocked("500 g")
+    counted = EntryKind.known("counted")
+    written = {"kind": counted, "done_by": PersonFactory(), "happened_at": day(1), "recorded_at": day(2)}
+    entries = Entry.objects.bulk_create(Entry(**written) for _ in range(1_100))
+    Count.objects.bulk_create(Count(entry=each, container=jar, amount=500_000) for each in entries)
+
+    assert len(files(keyholder)["counts.csv"]) == 1_100
 
 
 def test_what_was_known_before_goes_along(keyholder):
