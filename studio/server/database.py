@@ -45,6 +45,7 @@ CONNECT_S, SILENT_S = 5, 20
 UNLIMITED = ("lock", "statement", "idle_in_transaction_session")
 OPEN = "nodes"  # what those that have the book open hold together
 WHOLE_UPDATE_S = 24 * 3600
+FEW = 50_000  # lines of a kind; of more SQLite is told nothing, and takes them for a million
 LOOKED_AT = 400  # rows of each index, as SQLite's documentation has it (sqlite.org, ANALYZE)
 # of an empty table SQLite notes nothing, and takes it for one of a thousand rows or a million
 EMPTY_TOO = """
@@ -239,6 +240,8 @@ def survey(using: str = DEFAULT_DB_ALIAS) -> None:
             if issubclass(model, AppendOnlyModel) and model is not Entry:
                 cursor.execute(f"ANALYZE {model._meta.db_table}")
                 cursor.execute(EMPTY_TOO, [model._meta.db_table])
+        # what is many may be more than a million, and then it would begin with the entries
+        cursor.execute("DELETE FROM sqlite_stat1 WHERE CAST(stat AS INTEGER) > %s", [FEW])
         cursor.execute("ANALYZE sqlite_schema")  # which reads what is known, and no more
 
 

@@ -11,7 +11,7 @@ from django.db.backends.sqlite3 import base
 from inventory.models import Place
 from studio.server import database
 from studio.waste.models import Incident
-from tests.factories import entry
+from tests.factories import entry, stocked
 
 on_sqlite = pytest.mark.skipif("connection.vendor != 'sqlite'", reason="about SQLite's own file")
 on_postgresql = pytest.mark.skipif("connection.vendor != 'postgresql'", reason="about PostgreSQL alone")
@@ -155,6 +155,22 @@ def test_few_lines_are_found_without_going_through_the_book():
 
     first, *_ = Incident.objects.still_open().order_by("entry__happened_at").explain().splitlines()
     assert "SCAN waste_incident" in first
+
+
+@on_sqlite
+@pytest.mark.django_db
+def test_of_what_is_many_nothing_is_told(monkeypatch):
+    monkeypatch.setattr(database, "FEW", 3)
+    for number in range(5):
+        stocked("100 g", at=number)
+
+    database.survey()
+
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT DISTINCT tbl FROM sqlite_stat1")
+        told = {table for (table,) in cursor.fetchall()}
+    assert "waste_incident" in told
+    assert not told & {"inventory_movement", "inventory_entry"}
 
 
 @on_postgresql
