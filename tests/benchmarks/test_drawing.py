@@ -1,18 +1,25 @@
-"""What a paper costs above bare WeasyPrint on the same HTML, and what a chart costs."""
+"""What a paper costs above bare WeasyPrint on the same HTML, what forty labels cost, and what a chart costs."""
 
 import gc
 from time import process_time
+from uuid import uuid4
 
+import psutil
 import pytest
 from django.template import engines
-from django.test import RequestFactory
+from django.test import Client, RequestFactory
+from django.urls import reverse
 from weasyprint import HTML
 
 from studio.drawing import charts
-from studio.printing import pdf
+from studio.people.roles import MEMBER
+from studio.printing import pdf, press
+from tests.factories import MaterialFactory, PersonFactory, WorkshopFactory, stocked
 from tests.studio import sheet
+from tests.studio.conftest import sign_in
 
 PAPER_RATIO, PAPER_MS = (1.2, 1.1), (400, 400)  # (floor, goal)
+LABELS, LABELS_S = 40, 2
 CHART_MS, CHART_BYTES = (1.0, 0.5), (8_000, 6_000)
 PAPER = engines["django"].from_string(
     '{% extends "print.html" %}{% block content %}'
@@ -48,6 +55,34 @@ def test_a_paper_costs_little_more_than_its_bare_html(table):
     bare_s, ours_s = (min(each) for each in zip(*rounds, strict=True))
     table.most("a paper, ms of processor time", ours_s * 1e3, *PAPER_MS)
     table.most("a paper, of bare WeasyPrint", ours_s / bare_s, *PAPER_RATIO)
+
+
+def with_the_press_s(run):
+    """Processor time of this process and of the one that lays papers out."""
+    run()  # the first one starts it
+    process = psutil.Process(press.press.process.pid)
+    began = process_time() + sum(process.cpu_times()[:2])
+    run()
+    return process_time() + sum(process.cpu_times()[:2]) - began
+
+
+@pytest.mark.django_db
+def test_forty_labels_are_laid_out_while_somebody_waits(table):
+    WorkshopFactory()
+    client, address = Client(), reverse("safety:label_material", args=[MaterialFactory(name="Whiting").pk])
+    sign_in(client, PersonFactory(role=MEMBER))
+    codes = [stocked("500 g").code for _ in range(LABELS)]
+    chosen = {"size": "a8", "elements": "short", "copies": LABELS, "on_sheet": "on"}
+
+    def stickers():
+        return client.get(reverse("shelf:stickers"), {"stock": "a4-40", "start": 1, "codes": codes})
+
+    def hazard_labels():
+        return client.post(address, chosen | {"key": uuid4()}, follow=True)
+
+    for what, act in {"stickers": stickers, "hazard labels": hazard_labels}.items():
+        assert act().content.startswith(b"%PDF")
+        table.most(f"{LABELS} {what}, s of processor time", with_the_press_s(act), LABELS_S)
 
 
 def test_a_chart_of_a_year_is_quick_and_small(table):

@@ -1,4 +1,4 @@
-"""What the page of a bath costs with twenty thousand events in its log, beside the same page after one year."""
+"""What the page of a bath with twenty thousand events costs, and of a drum with two thousand, beside shorter logs."""
 
 import time
 from datetime import timedelta
@@ -16,7 +16,10 @@ from inventory.models import Entry
 from studio.baths import estimate, event_log, kinds, operations
 from studio.baths.models import Bath, BathEvent
 from studio.people.roles import MEMBER
-from tests.factories import PersonFactory, WorkshopFactory, adopted
+from studio.waste import kinds as waste_kinds
+from studio.waste.models import Deposit, Drum
+from tests.factories import PersonFactory, WorkshopFactory, adopted, signed
+from tests.studio.waste import shop
 
 pytestmark = [pytest.mark.benchmark_ratio, pytest.mark.django_db]
 
@@ -26,6 +29,8 @@ ROUNDS = 7
 # (floor, goal); the log's own page sorts all of it
 PAGES = {"bath": (1.2, 1.1), "top_up": (1.2, 1.1), "what_if": (1.5, 1.1), "log": (4.0,)}
 MOST_SECONDS = 2.0
+FEW_RINSES, MANY_RINSES = 20, 2_000
+DRUM_RATIO = (1.2, 1.1)
 
 
 @pytest.fixture
@@ -62,6 +67,22 @@ def bath_with(events: int) -> Bath:
     )
     estimate.refresh([bath])
     return bath
+
+
+def drum_with(rinses: int, bath: Bath) -> Drum:
+    """So many rinses of a bath, up to today."""
+    drum = shop.drum("rinse", name=f"Drum of {rinses}", capacity_l=200, by=signed(0))
+    ends = timezone.now() - timedelta(hours=1)
+    about = {"kind": waste_kinds.FILLED, "done_by": PersonFactory(), "recorded_at": timezone.now()}
+    written = Entry._base_manager.bulk_create(
+        Entry(subject=f"number {number}", happened_at=ends - timedelta(hours=rinses - number), **about)
+        for number in range(rinses)
+    )
+    Deposit._base_manager.bulk_create(
+        Deposit(drum=drum, entry=entry, kind="rinse", source=Deposit.Source.RINSE, litres=0.05, litres_sd=0.005, bath=bath)
+        for entry in written
+    )
+    return drum
 
 
 def event_of_number(number: int):
@@ -109,3 +130,13 @@ def test_the_page_of_a_long_log_costs_little_more_than_that_of_a_short_one(membe
         table.most(f"a bath's {page} with {MANY:,} events, ms", 1e3 * many, 1e3 * MOST_SECONDS)
     table.most(f"a reading written after {MANY:,} events, of their replay", wrote / replayed, 0.1)
     table.most(f"copper balance of ten years and {FEW + MANY:,} events, ms", 1e3 * seconds(balance), goal=300)
+
+
+def test_the_page_of_a_full_drum_costs_little_more_than_that_of_a_new_one(member, table):
+    bath = adopted(at=0, lid_on=True)
+    few, many = (
+        seconds(partial(member.get, drum_with(rinses, bath).get_absolute_url())) for rinses in (FEW_RINSES, MANY_RINSES)
+    )
+
+    table.most(f"a drum with {MANY_RINSES:,} deposits beside one with {FEW_RINSES}", many / few, *DRUM_RATIO)
+    table.most(f"a drum with {MANY_RINSES:,} deposits, ms", 1e3 * many)

@@ -16,7 +16,7 @@ pytestmark = pytest.mark.benchmark_ratio
 
 WALK_FLOOR_MB, WALK_GOAL_MB = 200, 150
 PRINTING_FLOOR_MB, PRINTING_GOAL_MB = 250, 230
-ALIKE = 8  # pages of one kind that the walk opens: their memory is that of the first few
+ALIKE = 3  # pages of one kind that the walk opens: their memory is that of the first few
 PATIENCE_S = 600
 LINK, NUMBER = re.compile(r'href="(/[^"#]*)"'), re.compile(r"\d+")
 
