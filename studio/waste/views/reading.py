@@ -12,6 +12,7 @@ from studio.waste.flags import flags_of_drum
 from studio.waste.models import Drum
 from studio.workshop.models import Workshop
 
+MOST_DEPOSITS = 60  # on its page; all of them stand in the waste log
 US = Workshop.Region.US  # where a label carries words of its own once the waste counts as hazardous
 
 
@@ -40,6 +41,8 @@ class DrumView(ReadView):
         shown = {
             "drum": drum,
             "described": DrumDescription(now),
+            "latest": now.deposits[: -MOST_DEPOSITS - 1 : -1],
+            "earlier": max(len(now.deposits) - MOST_DEPOSITS, 0),
             "caution": qr.caution(self.request),
             "is_us": workshop.region == US and not workshop.is_household,
             "record": record,

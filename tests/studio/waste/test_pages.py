@@ -1,5 +1,6 @@
 """Every page of the drums: it works, refuses strangers, explains itself and writes a double tap once."""
 
+import re
 from io import BytesIO
 from uuid import uuid4
 
@@ -14,6 +15,7 @@ from inventory.models import Entry
 from studio.waste import content, descriptions
 from studio.waste.models import Deposit, Drum, Inspection
 from studio.waste.operations import Allowance
+from studio.waste.views import reading
 from tests.factories import PlaceFactory, adopted, bitten, signed, stocked
 from tests.studio.cathodes.shop import bite, hung
 from tests.studio.printing.test_uploaded_pdf import sheet
@@ -144,6 +146,18 @@ def test_a_drum_is_kept_until_something_is_written(member, rinse, django_assert_
 
     with django_assert_max_num_queries(MOST_QUERIES_ONCE_KEPT):
         member.get(url("drum", rinse.pk))
+
+
+def test_what_went_in_long_ago_stands_in_the_waste_log(member, rinse, monkeypatch):
+    monkeypatch.setattr(reading, "MOST_DEPOSITS", 2)
+    for number, day in enumerate((1, 2, 3)):
+        put(rinse, 0.5, at=day, called=f"rinse number {number}")
+
+    shown = member.get(rinse.get_absolute_url()).content.decode()
+
+    assert [f"number {number}" in shown for number in range(3)] == [False, True, True]
+    [log] = re.findall(r'\b2\s+earlier ones\s+stand in\s+<a href="([^"]+)">', shown)
+    assert "rinse number 0" in member.get(log).content.decode()
 
 
 def test_a_new_drum_opens_its_page(member):
