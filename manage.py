@@ -1,6 +1,7 @@
 #!/usr/bin/env python3
 """Every command of the workshop book: `python3 manage.py start` opens it, `help` lists the rest."""
 
+import gc
 import os
 import sys
 
@@ -11,6 +12,8 @@ def main():
     from studio.server import bootstrap
 
     bootstrap.enter(sys.argv)
+    if sys.argv[1:2] == ["start"]:
+        gc.disable()  # until all is loaded: hardly any of it is rubbish, and to look for some takes a fifth of a start
     from django.core.exceptions import ImproperlyConfigured
     from django.core.management import execute_from_command_line
 

@@ -55,8 +55,7 @@ def serve(host: str, port: int, *, when_it_answers: Callable[[], None]) -> None:
     # what only waits for Ctrl+C needs none, and PostgreSQL counts them
     connections.close_all()
     multiprocessing.set_start_method("fork" if FORKS else "spawn")
-    if FORKS:
-        share_what_is_loaded()
+    load_pages()
     if hasattr(signal, "SIGHUP") and signal.getsignal(signal.SIGHUP) != signal.SIG_IGN:  # as under nohup
         # a terminal window that is shut closes the book, which granian would rather open again
         server.on_startup(lambda: signal.signal(signal.SIGHUP, server.signal_handler_interrupt))
@@ -78,9 +77,9 @@ def aside(work: Callable[[], Result]) -> Result:
 
     Before this process has asked the book anything: no connection may be used by two.
     """
+    load_pages()
     if not FORKS:
         return work()
-    load_pages()
     with ProcessPoolExecutor(1, multiprocessing.get_context("fork"), initializer=end_with_the_start) as process:
         return process.submit(work).result()
 
@@ -99,13 +98,9 @@ def end_with_the_start() -> None:
 def load_pages() -> None:
     """What every page needs, so that processes forked from this one have it at once and in common."""
     _ = get_resolver().reverse_dict
-
-
-def share_what_is_loaded() -> None:
-    load_pages()
-    gc.collect()
-    # or the first collection of a worker would write into every object, and each worker have a copy of its own
+    # searched for rubbish, every object would be written into, and each process have a copy of its own
     gc.freeze()
+    gc.enable()  # a start that loads all of this looks for none: see manage.py
 
 
 def announce_when_it_answers(host: str, port: int, announce: Callable[[], None]) -> None:
