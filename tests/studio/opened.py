@@ -55,7 +55,8 @@ class Opened:
 
 def environ_of_nobody() -> dict[str, str]:
     """What stands around a start that nobody set anything for; whether it may make an environment stays as it is."""
-    ours = ("MORDANT_", "DATABASE_", "DJANGO_SETTINGS_MODULE")
+    # nor, as a machine for tests may, forbids to keep what was compiled: each start would compile the house anew
+    ours = ("MORDANT_", "DATABASE_", "DJANGO_SETTINGS_MODULE", "PYTHONDONTWRITEBYTECODE")
     kept = "MORDANT_NO_BOOTSTRAP"
     return {name: value for name, value in os.environ.items() if name == kept or not name.startswith(ours)}
 
