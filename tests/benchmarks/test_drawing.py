@@ -19,6 +19,7 @@ from tests.studio import sheet
 from tests.studio.conftest import sign_in
 
 PAPER_RATIO, PAPER_MS = (1.2, 1.1), (400, 400)  # (floor, goal)
+BOOKLET, BOOKLET_RATIO = 20, (1.2, 1.0)
 LABELS, LABELS_S = 40, 2
 CHART_MS, CHART_BYTES = (1.0, 0.5), (8_000, 6_000)
 PAPER = engines["django"].from_string(
@@ -55,6 +56,24 @@ def test_a_paper_costs_little_more_than_its_bare_html(table):
     bare_s, ours_s = (min(each) for each in zip(*rounds, strict=True))
     table.most("a paper, ms of processor time", ours_s * 1e3, *PAPER_MS)
     table.most("a paper, of bare WeasyPrint", ours_s / bare_s, *PAPER_RATIO)
+
+
+def test_a_booklet_goes_at_the_speed_of_its_pages(table, tmp_path):
+    html = PAPER.render({"title": "Upright tank"} | sheet.context(RequestFactory().get("/")))
+
+    def joined():
+        drawn = {}
+        front, *parts = [pdf.render(html, page="A4", numbered_from=number, drawn=drawn) for number in range(BOOKLET)]
+        pdf.print_joined(front, parts, tmp_path / "booklet.pdf")
+
+    def alone():
+        for _ in range(BOOKLET):
+            pdf.print_alone(html, page="A4")
+
+    rounds = [(timed_s(joined), timed_s(alone)) for _ in range(2)]
+
+    joined_s, alone_s = (min(each) for each in zip(*rounds, strict=True))
+    table.most(f"a booklet of {BOOKLET} papers, of the same printed alone", joined_s / alone_s, *BOOKLET_RATIO)
 
 
 def with_the_press_s(run):

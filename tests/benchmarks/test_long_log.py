@@ -79,7 +79,9 @@ def drum_with(rinses: int, bath: Bath) -> Drum:
         for number in range(rinses)
     )
     Deposit._base_manager.bulk_create(
-        Deposit(drum=drum, entry=entry, kind="rinse", source=Deposit.Source.RINSE, litres=0.05, litres_sd=0.005, bath=bath)
+        Deposit(
+            drum=drum, entry=entry, kind="rinse", source=Deposit.Source.RINSE, litres=0.05, litres_sd=0.005, bath=bath
+        )
         for entry in written
     )
     return drum
