@@ -1,6 +1,7 @@
 /* Reads a printed code with the camera and goes to its page. Where the browser reads no codes, the button stays away. */
 "use strict";
 
+{ // a form may hold several of its buttons, and each brings it along
 const scanWords = document.currentScript.dataset;
 
 const codeIn = (text) => /\/c\/([\w-]+)\/?$/.exec(text)?.[1] ?? (/^[\w-]+$/.test(text) ? text : null);
@@ -45,8 +46,9 @@ const seekBy = (code, button, dialog) => {
 };
 
 if (globalThis.BarcodeDetector && navigator.mediaDevices) {
-  document.querySelectorAll("[data-scan]").forEach((button) => {
+  document.querySelectorAll("[data-scan][hidden]").forEach((button) => {
     button.hidden = false;
     button.addEventListener("click", () => scan(button));
   });
+}
 }
