@@ -61,7 +61,7 @@ def run(*, long: bool = False, seed: int = 0, url: str = "", only: str = "") -> 
         with small_disk() as data:
             server = Server(data, url)
             try:
-                rows = [*full(server, luck, tries=80 if long else 8), *read_only(server)]
+                rows = [*full(server, luck, tries=80 if long else 4), *read_only(server)]
             finally:
                 if server.is_open:
                     server.kill_all()

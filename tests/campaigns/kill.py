@@ -19,6 +19,7 @@ from uuid import UUID
 from django.apps import apps
 
 from inventory.entries import EntryLine
+from inventory.models import Movement
 from tests.campaigns.forking import ForkedServer
 from tests.campaigns.members import Member, keys_in, read, reckoned, wait_for_writes, writing
 from tests.campaigns.table import table
@@ -33,13 +34,14 @@ def run(
     *, long: bool = False, seed: int = 0, url: str = "", only: str = "", kills: int = 0, minutes: float = inf
 ) -> str:
     luck, began = random.Random(seed), time.monotonic()
+    until = began + 60 * minutes
     most = kills or int(only or (LONG if long or minutes < inf else SHORT))
     done: Counter[str] = Counter()
     with tempfile.TemporaryDirectory(prefix="mordant-kill-") as folder:
         server = ForkedServer(Path(folder), url)
         try:
-            while done["kills"] < most and time.monotonic() - began < 60 * minutes:
-                done += one_book(server, luck, min(KILLS_OF_A_BOOK, most - done["kills"]))
+            while done["kills"] < most and time.monotonic() < until:
+                done += one_book(server, luck, min(KILLS_OF_A_BOOK, most - done["kills"]), until)
                 print(dict(done), round(time.monotonic() - began), "s", file=sys.stderr, flush=True)
         finally:
             server.end()
@@ -47,12 +49,12 @@ def run(
     return table(["what", "number"], done.items())
 
 
-def one_book(server: ForkedServer, luck: random.Random, kills: int) -> Counter[str]:
+def one_book(server: ForkedServer, luck: random.Random, kills: int, until: float) -> Counter[str]:
     server.begin_anew()
     began_with, seen = keys_in(server), set[UUID]()
     done: Counter[str] = Counter()
     with writing(server) as members:
-        for _ in range(kills):
+        while done["kills"] < kills and time.monotonic() < until:
             [way] = luck.choices(WAYS, WEIGHTS)
             seen |= kill_once(server, members, way, luck)
             done.update(["kills", f"of {way}"])
@@ -91,12 +93,14 @@ def all_are_whole(server: ForkedServer, members: list[Member], began_with: set[U
 
 
 def lines_of(server: ForkedServer) -> dict[UUID, frozenset[tuple[str, int]]]:
-    """Of each entry, how many lines it has in each table."""
+    """Of each entry, how many lines it has in each table, but for what keeps a later count where it stood."""
     found: dict[UUID, set[tuple[str, int]]] = defaultdict(set)
     tables = [model._meta.db_table for model in apps.get_models() if issubclass(model, EntryLine)]
+    kept = f"WHERE line.kind <> '{Movement.Kind.KEPT}'"
     with read(server) as book:
         for name in tables:
-            counted = f"SELECT e.key, count(*) FROM {name} JOIN inventory_entry AS e ON e.id = entry_id GROUP BY e.key"
-            for key, number in book.execute(counted):
+            lines = f"{name} AS line JOIN inventory_entry AS entry ON entry.id = line.entry_id"
+            some = kept if name == Movement._meta.db_table else ""
+            for key, number in book.execute(f"SELECT entry.key, count(*) FROM {lines} {some} GROUP BY entry.key"):
                 found[UUID(str(key))].add((name, number))
     return {key: frozenset(lines) for key, lines in found.items()}

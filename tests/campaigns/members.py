@@ -4,9 +4,13 @@ A served book, and eight members who write in it over HTTP, each something else,
 What was answered must be in the book once, whatever happens to the server meanwhile.
 """
 
+import atexit
 import re
+import shutil
+import signal
 import sqlite3
 import subprocess
+import tempfile
 import threading
 import time
 import urllib.error
@@ -15,6 +19,7 @@ import urllib.request
 from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
+from functools import cache
 from http.client import HTTPException
 from http.cookiejar import CookieJar
 from itertools import count
@@ -120,6 +125,8 @@ class Server:
         self.environ = {"MORDANT_BIND": f"127.0.0.1:{port}", "MORDANT_NO_BOOTSTRAP": "1"}
         if database_url:
             self.environ["DATABASE_URL"] = database_url
+        else:
+            shutil.copytree(demo(), data, dirs_exist_ok=True)
         self.open()
 
     def open(self) -> None:
@@ -155,6 +162,15 @@ class Server:
         environ = {**environ_of_nobody(), "MORDANT_DATA": str(self.data), **self.environ}
         done = subprocess.run(command, env=environ, capture_output=True, text=True, check=False)
         return (done.stdout + done.stderr).strip()
+
+
+@cache
+def demo() -> Path:
+    """A book with the demo, begun once and closed; each server has a copy, for to write its year takes a while."""
+    folder = Path(tempfile.mkdtemp(prefix="mordant-demo-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    Opened(folder, MORDANT_BIND=f"127.0.0.1:{postgres.free_port()}", MORDANT_NO_BOOTSTRAP="1").close(signal.SIGTERM)
+    return folder
 
 
 def typed_under(key: UUID, typed: dict[str, str]) -> dict[str, str]:

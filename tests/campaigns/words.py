@@ -9,6 +9,7 @@ import html
 import re
 from collections import Counter
 from collections.abc import Iterator
+from random import Random
 from time import perf_counter
 from unittest.mock import patch
 
@@ -31,6 +32,7 @@ LEAVES = re.compile(r'<button[^>]*name="leave"[^>]*value="([^"]+)"')
 INSIDE = re.compile(r'<a [^>]*href="(/[^"#]*)')
 SIGN_OUT = "/people/sign-out/"
 LOOKED_AT = 12  # pages that a line leads to
+A_FEW_FORMS = 16
 
 
 def run(*, long: bool = False, seed: int = 0, url: str = "", only: str = "") -> str:
@@ -39,11 +41,12 @@ def run(*, long: bool = False, seed: int = 0, url: str = "", only: str = "") -> 
         try:
             client, reader = forms.keyholder(), forms.keyholder()
             addresses = {name: url for name, url in forms.addresses().items() if only in name}
-            for name, address, number in list(forms.writing_pages(client, addresses)):
-                if forms.is_by_hand(name):
-                    for what, fault in tried(client, reader, name, address, number):
-                        counted[what] += 1
-                        lost += [f"{name}, form {number}, {what}: {fault}"] if fault else []
+            found = [each for each in forms.writing_pages(client, addresses) if forms.is_by_hand(each[0])]
+            some = found if long or only else Random(seed).sample(found, min(A_FEW_FORMS, len(found)))
+            for name, address, number in some:
+                for what, fault in tried(client, reader, name, address, number):
+                    counted[what] += 1
+                    lost += [f"{name}, form {number}, {what}: {fault}"] if fault else []
         finally:
             transaction.set_rollback(True)
     told = table(["what", "number"], counted.items())
