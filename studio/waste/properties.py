@@ -106,8 +106,9 @@ def fill_percent(content: Content) -> float | Ends | None:
     """Of the vessel; from what is known up to the brim and over, where something went in whose litres nobody knows."""
     if content.full_percent is None:
         return None
-    percent, most = round(content.full_percent, 1), float(VOCABULARY["container_fill_percent"].high)
-    return (min(percent, most), most) if content.holds_more else percent
+    most = float(VOCABULARY["container_fill_percent"].high)
+    percent = min(round(content.full_percent, 1), most)
+    return (percent, most) if content.holds_more else percent
 
 
 def copper_mg_per_l(content: Content) -> Ends | None:
@@ -130,7 +131,7 @@ def copper_range(content: Content, quantity: str, worked_out: Figure | None) -> 
         return None
     most = float(VOCABULARY[KEY_OF_UNIT[worked_out.unit]].high)
     spread = worked_out.half_width or 0.0
-    return max(worked_out.value - spread, 0.0), min(worked_out.value + spread, most)
+    return min(max(worked_out.value - spread, 0.0), most), min(worked_out.value + spread, most)
 
 
 def worked_out_from_copper(content: Content) -> dict[str, object]:

@@ -7,6 +7,7 @@ import pytest
 from django.urls import reverse
 
 from chemistry import waste
+from chemistry.waste.drum import poured
 from chemistry.waste.evaluation import APPLIES, DOES_NOT_APPLY, NEEDS_INFO
 from inventory.book import strike
 from inventory.refusals import Refused
@@ -392,3 +393,17 @@ def test_what_most_rules_turn_on_is_in_view_and_the_rest_folded(member, studio, 
 
     assert [need.name for need in needs if f"<b>{need.name}</b>" in in_view] == [needs[0].name]
     assert all(f"<b>{need.name}</b>" in page for need in needs)
+
+
+def test_a_drum_that_holds_more_than_it_can_by_the_book_is_full_and_opens(member):
+    vessel, other = drum(capacity_l=10), drum(name="W2")
+    put(vessel, 9, at=1)
+    over = operations.pour_over(vessel, into=DepositRequest(drum=other, kind="rinse", litres=poured(9)), by=signed(2))
+    put(vessel, 9, at=3)
+    strike(over, by=signed(4), reason="it was another drum")
+
+    response = member.get(url("drum", vessel.pk))
+
+    assert response.status_code == 200
+    assert content.content_of_drum(vessel).full_percent == 180
+    assert state(vessel, "generic.fill") == APPLIES
