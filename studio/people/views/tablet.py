@@ -3,15 +3,17 @@
 from django.contrib import messages
 from django.contrib.auth import logout
 from django.contrib.auth.decorators import login_not_required
+from django.contrib.auth.models import AnonymousUser
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import redirect, render
 from django.utils.decorators import method_decorator
 from django.utils.translation import gettext as _
 
 from studio.pages.views import EntryView
+from studio.people import door
 from studio.people import tablets as operations
 from studio.people.forms.tablet import OwnPinForm, TabletForm, WhoForm
-from studio.people.models import Tablet
+from studio.people.models import Session, Tablet
 from studio.people.roles import keyholder_required, writers_only
 from studio.people.views.people import DoorView
 
@@ -56,11 +58,20 @@ class MarkTabletView(EntryView):
     operation = staticmethod(operations.mark)
     keyholder_only = True
 
+    def write(self, **facts):
+        entry = super().write(**facts)
+        self.tablet = entry.tablets.get()
+        # together with it, or the next one to touch it would be a keyholder
+        Session.objects.filter(pk=self.request.session.session_key).delete()
+        return entry
+
     def go_on(self, entry):
-        # or the next one to touch it would be a keyholder
-        logout(self.request)
+        # asks the database nothing more: what fails now must not look as if nothing were written
+        door.went(self.request)
+        self.request.session, self.request.user = type(self.request.session)(), AnonymousUser()
         answer = redirect("people:who")
-        operations.leave_cookie(answer, entry.tablets.get())
+        # sent once more, the form is met by what it wrote
+        operations.leave_cookie(answer, getattr(self, "tablet", None) or entry.tablets.get())
         return answer
 
 

@@ -2,6 +2,7 @@ from uuid import uuid4
 
 import pytest
 from axes.models import AccessAttempt
+from django.db import OperationalError, connection
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -56,6 +57,20 @@ def test_marking_a_device_signs_the_keyholder_out_and_asks_who_is_there(keyholde
     assert response.headers["Location"] == WHO
     assert keyholder.get(BENCH).status_code == 302
     assert Entry.objects.get(kind="tablet marked").done_by == keyholder.person
+
+
+def test_a_device_is_no_tablet_where_the_keyholders_stay_cannot_end_with_it(keyholder):
+    def no_stay_ends(execute, sql, params, many, context):
+        if sql.startswith("DELETE") and '"people_session"' in sql:
+            raise OperationalError("made to fail")
+        return execute(sql, params, many, context)
+
+    keyholder.raise_request_exception = False
+    with connection.execute_wrapper(no_stay_ends):
+        marked(keyholder)
+
+    assert keyholder.get(BENCH).status_code == 200
+    assert not Tablet.objects.exists() and tablets.COOKIE not in keyholder.cookies
 
 
 def test_the_cookie_of_a_tablet_is_no_business_of_scripts(keyholder):
