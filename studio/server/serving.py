@@ -56,9 +56,11 @@ def serve(host: str, port: int, *, when_it_answers: Callable[[], None]) -> None:
     connections.close_all()
     multiprocessing.set_start_method("fork" if FORKS else "spawn")
     load_pages()
-    if hasattr(signal, "SIGHUP") and signal.getsignal(signal.SIGHUP) != signal.SIG_IGN:  # as under nohup
-        # a terminal window that is shut closes the book, which granian would rather open again
-        server.on_startup(lambda: signal.signal(signal.SIGHUP, server.signal_handler_interrupt))
+    if hasattr(signal, "SIGHUP"):
+        # a terminal window that is shut closes the book, or nothing under nohup; granian would rather open it again
+        goes_on = signal.getsignal(signal.SIGHUP) == signal.SIG_IGN
+        shut = signal.SIG_IGN if goes_on else server.signal_handler_interrupt
+        server.on_startup(lambda: signal.signal(signal.SIGHUP, shut))
     waiting = threading.Thread(target=announce_when_it_answers, args=(host, port, when_it_answers), daemon=True)
     begin_workers = server.startup
 

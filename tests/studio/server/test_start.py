@@ -1,8 +1,10 @@
+import os
 import signal
 import socket
 import stat
 import subprocess
 import time
+from contextlib import contextmanager
 from pathlib import Path
 from typing import NamedTuple
 
@@ -23,10 +25,14 @@ class Morning(NamedTuple):
     statuses: list[int]
 
 
+def own_book(data):
+    return opened(data, "--empty", MORDANT_BIND=f"127.0.0.1:{free_port()}")
+
+
 @pytest.fixture(scope="module")
 def morning(tmp_path_factory):
     data = tmp_path_factory.mktemp("new") / "data"
-    with opened(data, "--empty", MORDANT_BIND=f"127.0.0.1:{free_port()}") as book:
+    with own_book(data) as book:
         statuses = [book.ask("/first-aid/")]
         with opened(data) as second:
             second.ended()
@@ -59,13 +65,35 @@ def test_it_opens_answers_and_closes(morning):
     assert_closed_well(morning.book)
 
 
+@contextmanager
+def a_window_that_is_shut(does):
+    """What is begun meanwhile inherits what that does to it."""
+    before = signal.signal(signal.SIGHUP, does)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGHUP, before)
+
+
 @pytest.mark.parametrize("ending", [signal.SIGTERM, signal.SIGHUP], ids=["told to end", "window shut"])
 def test_it_closes_however_it_is_ended(begun, ending):
-    with opened(begun, "--empty", MORDANT_BIND=f"127.0.0.1:{free_port()}") as book:
+    with a_window_that_is_shut(signal.SIG_DFL), own_book(begun) as book:
         status = book.ask("/first-aid/")
         book.close(ending)
 
     assert status == 200
+    assert_closed_well(book)
+
+
+def test_under_nohup_a_window_that_is_shut_does_nothing(begun):
+    with a_window_that_is_shut(signal.SIG_IGN), own_book(begun) as book:
+        workers = psutil.Process(book.process.pid).children()
+        os.killpg(book.process.pid, signal.SIGHUP)
+        status = book.ask("/first-aid/")
+        stayed = psutil.Process(book.process.pid).children()
+        book.close(signal.SIGTERM)
+
+    assert status == 200 and workers and stayed == workers
     assert_closed_well(book)
 
 
