@@ -19,6 +19,7 @@ from chemistry.hazards.labels import may_be_left_out
 from chemistry.hazards.regimes import CLP, regime_of
 from inventory.dates import short_day
 from inventory.models import Container, Material
+from inventory.wording import translated
 from studio.baths.descriptions import BathDescription
 from studio.baths.models import Bath
 from studio.baths.status import BathStatus
@@ -260,6 +261,7 @@ def studio_of(workshop: Workshop) -> str:
 
 
 def label_content(found: Hazards, path: str, elements: str) -> dict:
+    unknown = [str(translated(each)) for each in found.unknown_toxicity]
     return {
         "elements": elements,
         "path": path,
@@ -270,8 +272,8 @@ def label_content(found: Hazards, path: str, elements: str) -> dict:
         "left_out": found.left_out if found.for_environment else "",
         "precautions": () if elements == SHORT else found.precautions,
         "supplemental": found.supplemental,
-        # a jar has room for how much, its summary says by which way
-        "unknown": [each.partition(" (")[0] if elements == SHORT else each for each in found.unknown_toxicity],
+        # as it is read here: a label keeps its words. A jar has room for how much, its summary says by which way
+        "unknown": [said.partition(" (")[0] if elements == SHORT else said for said in unknown],
         "needs_info": found.needs_classes,
         "is_unknown": found.is_unknown,
         "is_article": found.is_article,

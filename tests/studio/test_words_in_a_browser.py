@@ -49,6 +49,11 @@ def fetch(page):
     return fetched
 
 
+def words_of(paper):
+    with pypdfium2.PdfDocument(paper) as sheets:
+        return [sheet.get_textpage().get_text_bounded() for sheet in sheets]
+
+
 def test_no_page_and_no_paper_shows_an_unmarked_word_or_bursts_its_frame(reader, demo_in_no_tongue):
     book, typed = demo_in_no_tongue
     bare, burst, pages, papers = {}, {}, 0, 0
@@ -61,10 +66,53 @@ def test_no_page_and_no_paper_shows_an_unmarked_word_or_bursts_its_frame(reader,
             burst[found.path] = reader.evaluate("document.documentElement.scrollWidth") - PHONE["width"]
         elif found.is_paper and not A_SHEET_OF_SOMEBODY_ELSE.fullmatch(found.path):
             papers += 1
-            with pypdfium2.PdfDocument(found.content) as paper:
-                shown = [page.get_textpage().get_text_bounded() for page in paper]
-            bare[found.path] = unmarked(shown, typed, found.path)
+            bare[found.path] = unmarked(words_of(found.content), typed, found.path)
 
     assert pages > 180 and papers > 15
     assert {path: words for path, words in bare.items() if words} == {}
     assert {path: by for path, by in burst.items() if by > 0} == {}
+
+
+def sent(page, path):
+    """What the form of a page leads to, sent as it came: a label goes straight to the printer."""
+    page.goto(path)
+    return send(page, path, "main form:has([name=key])")
+
+
+def send(page, path, form):
+    typed = page.locator(form).evaluate("form => Object.fromEntries(new FormData(form))")
+    return page.request.post(path, form=typed, timeout=SLOWEST_PAPER_MS).body()
+
+
+def labels(page):
+    for path in ("/safety/c/C7/label/", "/safety/materials/1/label/", "/safety/baths/1/label/"):
+        yield path, sent(page, path)
+
+
+def stickers(page):
+    path = "/shelf/stickers/?stock=a4-24&start=1&codes=C7"
+    yield path, fetch(page)(path)[1]
+
+
+def long_papers(page):
+    for path in ("/safety/booklet/", "/safety/folder/"):
+        page.goto(path)
+        page.locator("main form button").click()
+        yield path, fetch(page)(page.locator("#job a.button").get_attribute("href", timeout=SLOWEST_PAPER_MS))[1]
+
+
+def slips(page):
+    page.goto("/people/invite/")
+    page.locator("[name=people]").first.check()
+    page.locator("[name=role]").first.check()
+    page.locator("main form button.first").click()
+    yield "slips", send(page, "/people/slips/", "form[action='/people/slips/']")
+
+
+@pytest.mark.parametrize("printed", [labels, stickers, long_papers, slips])
+def test_what_a_form_prints_shows_no_unmarked_word(reader, demo_in_no_tongue, printed):
+    _book, typed = demo_in_no_tongue
+
+    bare = {path: unmarked(words_of(paper), typed, path) for path, paper in printed(reader)}
+
+    assert bare and {path: words for path, words in bare.items() if words} == {}

@@ -37,6 +37,7 @@ ROMAN = re.compile("[IVX]+")  # a state of a plate
 # what an app for codes reads, drawn anew on each visit, what the demo's supplier says on a sheet, addresses of the book
 KEPT = re.compile(
     r"otpauth://\S+|\b[A-Z2-7]{4}(?: [A-Z2-7]{4}){7}\b|Contains a preservative\. May produce[^.]+\.|\S*/safety/open/\S+"
+    r"|\S*/people/come-in/\s?[\w-]+(?:\s[\w-]+)?/"  # which a paper breaks where it must
 )
 # names, formats and units that are the same in every language
 SAME_EVERYWHERE = {
