@@ -1,13 +1,16 @@
 """What every page and paper of the demo keeps to, wherever links lead: run it with `-m browser`."""
 
 import re
+from html import unescape
 from typing import NamedTuple
 
 import pypdfium2
 import pytest
 
+from tests.invented_language import marked
 from tests.studio.browser import DESK, PHONE, sign_in, unfold
 from tests.studio.walking import walk
+from tests.test_plurals import COUNTED
 
 SLOWEST_PAPER_MS = 180_000
 TALLEST_PX, LEAST_TARGET_PX, SMALLEST_PX = 3_000, 44, 24
@@ -24,7 +27,7 @@ LAW = re.compile(
     r"|Act (?:19|20)\d\d|\d+/\d+/E[CU]|\(E[CU]\) \d+|(?:gb|eu|us|local|everywhere)\.[a-z0-9_]+|[A-Z]{3,}_[A-Z]+)"
 )
 FETCHES, FETCHER = re.compile(rb" hx-(?:get|post)="), b"django_htmx/htmx"
-FORBIDDEN = "forbidden"
+FORBIDDEN, TAG = "forbidden", re.compile(r"<(script|style)\b.*?</\1>|<[^>]+>", re.DOTALL)
 # what these are about is where a rule or a sentence comes from; the list is printed for the fire officer
 ABOUT_SOURCES = re.compile(r"/safety/(?:evidence|folder|chemicals/paper)|/waste/(?:rules|advice)")
 SENTENCE_ENDS = re.compile(r"(?<=[.!?:;…])\s+|\n| · ")
@@ -189,6 +192,23 @@ def test_what_asks_for_nothing_is_not_hatched(looked):
     assert {words for page in looked.values() for words in page.hatched} == set()
 
 
+def text_of(found):
+    """All that a page or a paper says, folded or not."""
+    if found.is_page:
+        return unescape(TAG.sub(" ", found.content.decode()))
+    return "\n".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(found.content))
+
+
+def test_one_thing_is_told_as_one(member):
+    several = {
+        each["things"] for forms, _ in marked() if isinstance(forms, tuple) for each in COUNTED.finditer(forms[1])
+    }
+    too_many = re.compile(rf"(?<![\w.,/×–-])1\s(?:{'|'.join(several)})\b")
+    told = {found.path: too_many.findall(text_of(found)) for found in member.walked if found.is_page or found.is_paper}
+
+    assert len(several) > 30 and {path: words for path, words in told.items() if words} == {}
+
+
 def test_no_sentence_at_the_bench_is_longer_than_fourteen_words(member):
     long = {}
     for found in member.walked:
@@ -209,7 +229,7 @@ def test_a_member_reads_no_name_of_a_law_a_rule_or_a_setting(member):
             member.goto(found.path)
             shown = member.evaluate("document.querySelector('main').innerText")
         elif found.is_paper:
-            shown = "\n".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(found.content))
+            shown = text_of(found)
         else:
             continue
         if laws := set(LAW.findall(shown)):
