@@ -88,7 +88,7 @@ def test_sheet_copper_and_a_jar_that_is_away_can_be_used_by_everybody(maren):
     name = f"Sheet of {maren.viewport_size['width']}"
     maren.goto("/shelf/materials/new/")
     maren.get_by_label("Name").first.fill(name)
-    maren.get_by_label("Category").select_option("Copper sheet and plates")
+    maren.get_by_label("Category", exact=True).select_option("Copper sheet and plates")
     maren.get_by_label("Measured in").select_option("cm2")
     unfold(maren)
     maren.get_by_label("Thickness").fill("1.02 mm")
@@ -121,7 +121,7 @@ def test_an_own_book_is_begun_and_its_first_jar_used(chromium, tmp_path):
 
         page.goto("/shelf/materials/new/")
         page.get_by_label("Name").first.fill("Copper sulfate")
-        page.get_by_label("Category").select_option("Bath salts and water")
+        page.get_by_label("Category", exact=True).select_option("Bath salts and water")
         page.get_by_label("blue crystals").check()
         page.get_by_role("button", name="Write it down").click()
         page.get_by_label("Amount").fill("2.5 kg")
