@@ -16,9 +16,11 @@ from tests.studio.every_paper import LEAST_FILLED, every_paper, filled, of_class
 
 pytestmark = [pytest.mark.django_db, pytest.mark.every_sheet]
 
-# what is asked of the press after something was written; the tests of each look at its measures
+# what is asked of the press after something was written, or of a long list; the tests of each look at its measures
 ASKED_FOR_BY_FORMS = {
     "people/papers/slips.html",
+    "safety/papers/chemicals_front.html",
+    "safety/papers/chemicals_part.html",
     "safety/papers/label.html",
     "safety/papers/label_sheet.html",
 }
