@@ -57,6 +57,7 @@ class MarkTabletView(EntryView):
     form_class = TabletForm
     operation = staticmethod(operations.mark)
     keyholder_only = True
+    tablet: Tablet | None = None
 
     def write(self, **facts):
         entry = super().write(**facts)
@@ -71,7 +72,7 @@ class MarkTabletView(EntryView):
         self.request.session, self.request.user = type(self.request.session)(), AnonymousUser()
         answer = redirect("people:who")
         # sent once more, the form is met by what it wrote
-        operations.leave_cookie(answer, getattr(self, "tablet", None) or entry.tablets.get())
+        operations.leave_cookie(answer, self.tablet or entry.tablets.get())
         return answer
 
 

@@ -2,6 +2,7 @@ from datetime import date
 from fractions import Fraction
 
 import pytest
+from django.template.loader import render_to_string
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -97,6 +98,9 @@ def test_of_a_long_group_the_dearest_are_listed_and_the_others_added_up(shop, mo
 
     assert [line.name for line in nell.dearest] == ["Salt"]
     assert (len(nell.others), nell.cents_of_others) == (1, 30)
+    row = {"group": nell, "cost": nell.cents}
+    page = render_to_string("orders/_cost.html", {"row": row, "currency": "GBP"})
+    assert "1 other material" in page and "Tape £0.30" in page
 
 
 def test_the_last_order_says_what_it_costs(shop):
