@@ -22,7 +22,7 @@ from dataclasses import dataclass
 from functools import cache
 from http.client import HTTPException
 from http.cookiejar import CookieJar
-from itertools import count
+from itertools import cycle
 from pathlib import Path
 from uuid import UUID, uuid4
 
@@ -35,8 +35,8 @@ from tests.studio.opened import THIS_CHECKOUT, Opened, environ_of_nobody
 MEMBERS = 8
 LONGEST_START_S = 30
 LONGEST_WAIT_S = 120
-ANOTHER = "#"  # a number that was never counted before, so that each count finds something
-NUMBERS = count(2_000_000)
+ANOTHER = "#"  # a number that the book cannot hold, so that each count finds something
+NUMBERS = cycle(range(2_000_000, 2_500_000, 1_009))  # a thousand uses of 10 mg lie between any two of them
 WRITES = (  # each so small that neither bath nor jar runs out
     (
         "/waste/incidents/report/",
