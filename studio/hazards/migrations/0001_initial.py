@@ -2,9 +2,10 @@
 
 import django.db.models.deletion
 from django.db import migrations, models
+from inventory.tables import FirstTables
 
 
-class Migration(migrations.Migration):
+class Migration(FirstTables):
     initial = True
 
     dependencies = [

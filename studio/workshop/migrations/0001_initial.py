@@ -3,9 +3,10 @@
 import django.core.validators
 import uuid
 from django.db import migrations, models
+from inventory.tables import FirstTables
 
 
-class Migration(migrations.Migration):
+class Migration(FirstTables):
     initial = True
 
     dependencies = []
