@@ -80,10 +80,16 @@ class ForkedServer(Server):
         return list(self.forked)
 
     def kill_all(self) -> None:
+        if self.is_open:
+            with suppress(psutil.NoSuchProcess):
+                self.first.suspend()  # or it would begin another worker meanwhile
         for process in (family := [*self.workers(), *([self.first] if self.is_open else [])]):
             with suppress(psutil.NoSuchProcess):
                 process.kill()
-        psutil.wait_procs(family, timeout=LONGEST_START_S)
+        until = time.monotonic() + LONGEST_START_S
+        while not all(has_ended(process) for process in family):
+            assert time.monotonic() < until, "what was killed is still there"
+            time.sleep(0.005)
 
     def kill_the_first(self) -> None:
         self.workers()
@@ -107,6 +113,14 @@ class ForkedServer(Server):
         self.kill_all()
         with self.loaded:
             self.loaded.stdin.close()
+
+
+def has_ended(process: psutil.Process) -> bool:
+    """Nothing of it is left but its number, which init takes back when it likes: at times a second later."""
+    try:
+        return process.status() == psutil.STATUS_ZOMBIE
+    except psutil.NoSuchProcess:
+        return True
 
 
 def neighbour(url: str, name: str) -> str:

@@ -58,7 +58,7 @@ def one_book(server: ForkedServer, luck: random.Random, kills: int, until: float
             [way] = luck.choices(WAYS, WEIGHTS)
             seen |= kill_once(server, members, way, luck)
             done.update(["kills", f"of {way}"])
-        wait_for_writes(members)
+        wait_for_writes(members, meanwhile=lambda: open_again(server))
     found = reckoned(server, members)
     assert seen <= keys_in(server), "an answered write was there after its kill, and is no more"
     done["answered"] += found.answered
@@ -68,15 +68,20 @@ def one_book(server: ForkedServer, luck: random.Random, kills: int, until: float
 
 def kill_once(server: ForkedServer, members: list[Member], way: str, luck: random.Random) -> set[UUID]:
     """In the middle of writing: somebody was answered since it opened. What was answered until it was killed."""
-    wait_for_writes(members)
+    wait_for_writes(members, meanwhile=lambda: open_again(server))
     time.sleep(luck.uniform(*LIFE_S))
     {"a worker": server.kill_a_worker, "the first": server.kill_the_first, "all of it": server.kill_all}[way]()
     answered = {key for member in members for key in list(member.answered)}
     lost = answered - keys_in(server)
     assert not lost, f"{len(lost)} answered writes are lost"
+    open_again(server)
+    return answered
+
+
+def open_again(server: ForkedServer) -> None:
+    """What began a worker ends of its own will when that one ends as soon as it was begun."""
     if not server.is_open:
         server.open()
-    return answered
 
 
 def all_are_whole(server: ForkedServer, members: list[Member], began_with: set[UUID]) -> None:

@@ -16,7 +16,7 @@ import time
 import urllib.error
 import urllib.parse
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from functools import cache
@@ -216,11 +216,13 @@ def writing(server: Server, *, stumbling: bool = False) -> Iterator[list[Member]
             member.join(timeout=60)
 
 
-def wait_for_writes(members: list[Member]) -> None:
+def wait_for_writes(members: list[Member], meanwhile: Callable[[], None] = lambda: None) -> None:
     """Until somebody was answered again, however slow the machine is."""
     before, until = sum(len(each.answered) for each in members), time.monotonic() + LONGEST_WAIT_S
-    while sum(len(each.answered) for each in members) == before and time.monotonic() < until:
+    while sum(len(each.answered) for each in members) == before:
+        assert time.monotonic() < until, f"nobody was answered for {LONGEST_WAIT_S} s"
         assert not any(each.trouble for each in members), [each.trouble for each in members]
+        meanwhile()
         time.sleep(0.02)
 
 
