@@ -128,12 +128,17 @@ def choose_book(*, empty: bool) -> Path | None:
 
 
 def refuse_a_lost_book() -> None:
-    """An empty database beside the backups of a book is a loss, and no first start."""
+    """An empty database beside the backups of a book, or where one was restored, is a loss, and no first start."""
     copies_of_it = [backup.name for backup in keeping.kept() if backup.occasion != "demo"]
     if copies_of_it:
         raise StartRefused(
             f"There is no book here, though {keeping.storage().place} keeps copies of one. Bring it back with "
             f"`python3 manage.py restore {copies_of_it[-1]}`, or begin anew with `start --empty`."
+        )
+    if traces := backups.traces_of_restores():
+        raise StartRefused(
+            f"There is no book here, though one was being restored or had been: {traces[0]} is left of it. "
+            "Run `python3 manage.py restore` again, or begin anew with `start --empty`."
         )
 
 

@@ -29,6 +29,7 @@ __all__ = ["Failed", "holds_rows", "make", "restore", "restore_rows"]
 DOCUMENTS = "uploads"
 STAMP = "%Y-%m-%d-%H%M%S"  # UTC: nodes may stand anywhere
 ROWS = "book.jsonl"  # what a book that was taken along holds in the place of a database
+RESTORING, REPLACED = ".restoring-", "before-restore-"
 
 
 def make(folder: Path, *, occasion: str = "book") -> Path:
@@ -55,22 +56,28 @@ def make(folder: Path, *, occasion: str = "book") -> Path:
 
 def restore(archive: Path) -> Path:
     """Put the archive's book in the place of the present one; returns where the present one was kept."""
-    refuse_broken(archive)
     with (
         saying_which_book_stands(),
-        tempfile.TemporaryDirectory(dir=database_copy().folder(), prefix=".restoring-") as name,
-        zipfile.ZipFile(archive) as file,
+        tempfile.TemporaryDirectory(dir=database_copy().folder(), prefix=RESTORING) as name,
     ):
         draft = Path(name)
-        file.extractall(draft)
+        refuse_broken(archive)
+        with zipfile.ZipFile(archive) as file:
+            file.extractall(draft)
         copy = sound_copy(draft)
-        kept = database_copy().keep(unused(settings.DATA / f"before-restore-{now()}"), make)
+        kept = database_copy().keep(unused(settings.DATA / f"{REPLACED}{now()}"), make)
         # documents have names of their own: those of both books lie side by side until one of the two has gone
         wanted = {bring_back(path, draft) for path in sorted((draft / DOCUMENTS).rglob("*")) if path.is_file()}
         database_copy().put_in_place(copy)
     for name in set(uploads.kept()) - wanted:
         default_storage.delete(name)
     return kept
+
+
+def traces_of_restores() -> list[Path]:
+    """What a restore keeps of the book before it, and what is left of one that was cut off."""
+    folders = {settings.DATA, database_copy().folder()}
+    return [path for folder in folders for name in (RESTORING, REPLACED) for path in folder.glob(f"{name}*")]
 
 
 def holds_rows(archive: Path) -> bool:
@@ -85,7 +92,7 @@ def restore_rows(archive: Path) -> dict[str, int]:
     """Write a book that was taken along into this empty one, all or nothing; returns how many rows of what."""
     refuse_broken(archive)
     with (
-        tempfile.TemporaryDirectory(dir=settings.DATA, prefix=".restoring-") as draft,
+        tempfile.TemporaryDirectory(dir=settings.DATA, prefix=RESTORING) as draft,
         zipfile.ZipFile(archive) as file,
         transaction.atomic(),
     ):

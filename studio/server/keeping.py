@@ -176,7 +176,7 @@ def look_after() -> None:
 def sweep() -> None:
     """What a process left half made that was ended meanwhile: as large as the book, each time."""
     until = timezone.now() - HALF_MADE
-    for draft in settings.DATA.glob(f"{DRAFT}*"):
+    for draft in [path for name in (DRAFT, backups.RESTORING) for path in settings.DATA.glob(f"{name}*")]:
         if datetime.fromtimestamp(draft.stat().st_mtime, UTC) < until:
             shutil.rmtree(draft, ignore_errors=True)
     for name in names():

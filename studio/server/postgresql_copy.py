@@ -1,10 +1,12 @@
 """
 A PostgreSQL book written out by pg_dump, and read back through the book's own connection.
 
-psql would read it too, but it also does what a line of a file tells it to do to the machine; a backup is data.
+psql would read it too, but it also does what a line of a file tells it to do to the machine; a backup is data. So do
+some statements of the server's own, such as those that call a program: only those a dump of a book holds are run.
 """
 
 import os
+import re
 import shutil
 import subprocess
 from collections.abc import Callable, Iterator
@@ -19,6 +21,10 @@ from studio.server.database import another_connection, is_pooled
 
 NAME = "book.sql"
 END_OF_ROWS = "\\."
+OF_A_BOOK = re.compile(
+    r"SET |SELECT pg_catalog\.(set_config|setval)\(|COPY [^;]* FROM stdin;$|COMMENT ON "
+    r"|(CREATE|ALTER) (UNLOGGED )?(TABLE|SEQUENCE) |CREATE (UNIQUE )?INDEX "
+)
 # newer dumps forbid psql what is not read here anyway
 FORBIDDING_PSQL = ("\\restrict ", "\\unrestrict ")
 
@@ -71,12 +77,12 @@ def put_in_place(copy: Path) -> None:
     with connection.cursor() as cursor:
         tables = [connection.ops.quote_name(table) for table in connection.introspection.table_names(cursor)]
     try:
-        with transaction.atomic(), connection.connection.cursor() as cursor:
+        with transaction.atomic(), psycopg.Cursor(connection.connection) as cursor:
             for table in tables:
                 cursor.execute(f"DROP TABLE {table} CASCADE")
             for statement, rows in statements(copy):
                 if rows is None:
-                    cursor.execute(statement)
+                    cursor.execute(statement, binary=True)  # by the protocol that takes one statement at a time
                 else:
                     with cursor.copy(statement) as target:
                         for row in rows:
@@ -101,6 +107,8 @@ def statements(dump: Path) -> Iterator[tuple[str, Iterator[str] | None]]:
             if not line.endswith(";"):
                 continue
             statement, said = "\n".join(said), []
+            if not OF_A_BOOK.match(statement):
+                raise Failed(f"{dump.name} holds what no copy of a book does: {statement[:60]}")
             if statement.startswith("COPY ") and statement.endswith(" FROM stdin;"):
                 rows = iter(lines.__next__, END_OF_ROWS)
                 yield statement, rows

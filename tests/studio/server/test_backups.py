@@ -327,14 +327,25 @@ def test_an_archive_of_another_make_is_refused_in_words(book, field, value):
 
 
 @on_postgresql
-def test_a_dump_that_would_run_a_command_is_refused(book):
+@pytest.mark.parametrize(
+    ("hostile", "why"),
+    [
+        ("\\! touch {here}", "holds a command beside its data"),
+        ("COPY django_migrations FROM PROGRAM 'touch {here}';", "holds what no copy of a book does: COPY"),
+        ("COPY django_migrations TO PROGRAM 'touch {here}';", "holds what no copy of a book does: COPY"),
+        ("DO $$ BEGIN COPY a TO PROGRAM 'touch {here}'; END $$;", "holds what no copy of a book does: DO"),
+        ("CREATE TABLE a (b text); COPY a TO PROGRAM 'touch {here}';", "would not take it: .*multiple commands"),
+    ],
+    ids=["of psql", "reads a program", "writes to a program", "a block", "two in a line"],
+)
+def test_a_dump_that_would_run_a_command_is_refused(book, hostile, why):
     archive = backups.make(book / "stick")
     with zipfile.ZipFile(archive) as file:
         dump = file.read(postgresql_copy.NAME).decode()
     with zipfile.ZipFile(book / "hostile.zip", "w") as file:
-        file.writestr(postgresql_copy.NAME, f"\\! touch {book}/here\n{dump}")
+        file.writestr(postgresql_copy.NAME, f"{hostile.format(here=book / 'here')}\n{dump}")
 
-    with pytest.raises(CommandError, match="holds a command beside its data"):
+    with pytest.raises(CommandError, match=why):
         call_command("restore", book / "hostile.zip")
 
     assert not (book / "here").exists()

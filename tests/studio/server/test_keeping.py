@@ -205,16 +205,17 @@ def test_what_was_left_half_made_goes_after_a_day(folder, tmp_path, on):
     folder.mkdir()
     half_written = folder / f".daily-2026-11-25-120000.zip{uploads.HALF_WRITTEN}"
     half_written.touch()
-    draft = tmp_path / f"{keeping.DRAFT}ended"
-    draft.mkdir()
+    drafts = [tmp_path / f"{name}ended" for name in (keeping.DRAFT, backups.RESTORING)]
+    for draft in drafts:
+        draft.mkdir()
     keeping.look_after()
-    stood = half_written.exists() and draft.exists()
+    stood = half_written.exists() and all(draft.exists() for draft in drafts)
     on(2)
 
     keeping.look_after()
 
     assert stood
-    assert not half_written.exists() and not draft.exists()
+    assert not half_written.exists() and not any(draft.exists() for draft in drafts)
     assert len(keeping.kept()) == 2
 
 

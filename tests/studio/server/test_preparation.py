@@ -137,6 +137,16 @@ def test_an_empty_database_beside_a_book_s_copies_is_no_first_start(commands, da
     assert preparation.choose_book(empty=True) is None
 
 
+@pytest.mark.parametrize("left", [".restoring-x1", "before-restore-2026-11-25-120000"])
+def test_an_empty_database_where_a_book_was_restored_is_no_first_start(commands, data, left):
+    (data / left).mkdir()
+
+    with pytest.raises(preparation.StartRefused, match=f"{left} is left of it.*restore. again"):
+        preparation.choose_book(empty=False)
+
+    assert commands == []
+
+
 def test_a_book_that_has_begun_is_left_alone(commands):
     Workshop.objects.create(name="Our own press")
 
