@@ -1,11 +1,12 @@
 """Sentences of the sums in the language of the studio."""
 
+from functools import lru_cache
 from typing import Any
 
 from django.utils.functional import lazy
 from django.utils.translation import gettext, ngettext
 
-from chemistry.locale import in_prose
+from chemistry import locale
 from chemistry.sentences import Sentence
 
 
@@ -20,9 +21,17 @@ def translated(shown: Any) -> Any:
     if not isinstance(sentence, Sentence):
         return shown
     # before its places are filled: what stands in them is written as it should be, or is what somebody typed
-    return sentence.said(
-        lambda text, others, count: in_prose(ngettext(text, others, plural_count(count)) if others else gettext(text))
-    )
+    return sentence.said(said_here)
+
+
+def said_here(text: str, others: str, count: Any) -> str:
+    return _said(text, others, plural_count(count) if others else 1, locale.current().numbers)
+
+
+@lru_cache(maxsize=20_000)
+def _said(text: str, others: str, count: int, _numbers: str) -> str:
+    """A studio speaks one language for as long as its server runs; how it writes numbers may change."""
+    return locale.in_prose(ngettext(text, others, count) if others else gettext(text))
 
 
 def plural_count(number: float) -> int:

@@ -13,7 +13,7 @@ from django.http import FileResponse, HttpResponse, HttpResponseNotAllowed, Http
 from django.middleware.gzip import GZipMiddleware
 from django.template import loader
 from django.urls import Resolver404, resolve
-from django.utils.translation import get_language
+from django.utils.translation import activate, get_language
 from django.views.defaults import server_error
 
 STATIC, DIGEST = "/static/", re.compile(r"\.[0-9a-f]{12}(?=\.[a-z0-9]+$)")
@@ -88,6 +88,8 @@ def known_addresses(get_response):
     """What leads nowhere is answered without asking who is there; most of it is asked by programs."""
 
     def middleware(request):
+        # which language holds is asked with each address and each sentence; where none is set, that costs three times
+        activate(settings.LANGUAGE_CODE)
         try:
             resolve(request.path_info)
         except Resolver404:

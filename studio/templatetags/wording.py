@@ -1,15 +1,19 @@
 """Sentences as pages write them; every template has these filters and tags."""
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from django import template
 from django.conf import settings
-from django.template.base import FilterExpression, Node, NodeList, TokenType, render_value_in_context
+from django.template import Context
+from django.template.base import FilterExpression, Node, NodeList, TextNode, VariableNode
 from django.templatetags import i18n
-from django.utils.translation import gettext
+from django.utils import translation
 
 from inventory.wording import translated, translated_text, unit_after
+
+PLACE = re.compile(r"%\(([^)]+)\)s")
 
 register = template.Library()
 register.filter("translated", translated)
@@ -21,50 +25,34 @@ class Once(Node):
     """
     What depends on the language and a few values alone is made once by each worker, whatever else it keeps.
 
-    The language is the studio's: which one a thread has on costs more to ask than what is kept here.
+    A studio speaks one language for as long as its server runs.
     """
 
-    def __init__(self, node: Node | NodeList, values: Sequence[FilterExpression] = ()) -> None:
-        self.node = node
+    def __init__(self, inside: NodeList, values: Sequence[FilterExpression]) -> None:
+        self.inside = inside
         self.values = values
         self.made: dict[Any, str] = {}
 
     def render(self, context):
-        key: Any = settings.LANGUAGE_CODE
-        if self.values:
-            key = (key, *[value.resolve(context) for value in self.values])
+        key = tuple([value.resolve(context) for value in self.values])
         made = self.made.get(key)
         if made is None:
-            made = self.made[key] = self.node.render(context)
+            made = self.made[key] = self.inside.render(context)
         return made
 
 
-class FilledSentence(Node):
-    """A whole sentence with named places: said once in each language, and filled anew."""
+class Filled(Node):
+    """A whole sentence with named places, taken apart at them when its template is read."""
 
-    def __init__(self, node: i18n.BlockTranslateNode) -> None:
-        self.given = node.extra_context
-        self.sentence, self.places = node.render_token_list(node.singular)
-        self.said: dict[str, str] = {}
+    def __init__(self, said: str, places: Mapping[str, FilterExpression]) -> None:
+        # a text, the name of a place, a text, and so on
+        self.parts = NodeList(
+            VariableNode(places[part]) if at % 2 else TextNode(part.replace("%%", "%"))
+            for at, part in enumerate(PLACE.split(said))
+        )
 
     def render(self, context):
-        language = settings.LANGUAGE_CODE
-        if language not in self.said:
-            self.said[language] = self.in_the_language_now()
-        return self.said[language] % {place: self.filled(place, context) for place in self.places}
-
-    def in_the_language_now(self) -> str:
-        said = gettext(self.sentence)
-        try:
-            said % dict.fromkeys(self.places, "")
-        except (KeyError, ValueError):
-            # whoever translated misspelt a place: the page is shown all the same
-            return self.sentence
-        return said
-
-    def filled(self, place, context):
-        value = self.given[place].resolve(context) if place in self.given else context.get(place, "")
-        return render_value_in_context(value, context)
+        return self.parts.render(context)
 
 
 @register.tag
@@ -81,7 +69,10 @@ def translate(parser, token):
     node = i18n.do_translate(parser, token)
     known = node.filter_expression
     is_plain = not (node.asvar or node.message_context or node.noop or known.filters) and known.var.lookups is None
-    return Once(node) if is_plain else node
+    if not is_plain:
+        return node
+    with translation.override(settings.LANGUAGE_CODE):
+        return TextNode(node.render(Context()))
 
 
 @register.tag
@@ -89,5 +80,18 @@ def blocktranslate(parser, token):
     node = i18n.do_block_translate(parser, token)
     if node.countervar or node.asvar or node.message_context:
         return node
-    has_places = any(each.token_type != TokenType.TEXT for each in node.singular)
-    return FilledSentence(node) if has_places else Once(node)
+    sentence, names = node.render_token_list(node.singular)
+    places = {name: node.extra_context.get(name) or parser.compile_filter(name) for name in names}
+    said = in_the_studios_language(sentence, places)
+    return Filled(said, places) if places else TextNode(said % {})
+
+
+def in_the_studios_language(sentence: str, places: Iterable[str]) -> str:
+    with translation.override(settings.LANGUAGE_CODE):
+        said = translation.gettext(sentence)
+    try:
+        said % dict.fromkeys(places, "")
+    except (KeyError, ValueError):
+        # whoever translated misspelt a place: the page is shown all the same
+        return sentence
+    return said
