@@ -34,6 +34,24 @@ def checked_password(request, typed: str) -> str:
     return typed
 
 
+class OwnPasswordAsked(PlainForm):
+    """What changes how somebody comes in asks for the password again: a page left open is not enough."""
+
+    password = forms.CharField(
+        label=gettext_lazy("Password you sign in with"),
+        # a password may begin or end with a space
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+
+    def __init__(self, *args, request, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.request = request
+
+    def clean_password(self):
+        return checked_password(self.request, self.cleaned_data["password"])
+
+
 class SignInForm(AuthenticationForm):
     error_messages = {
         # one sentence for a wrong name and a wrong password: whoever guesses learns neither

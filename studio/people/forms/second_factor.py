@@ -5,6 +5,7 @@ from django.utils.translation import gettext_lazy
 
 from studio.pages.fields import PlainForm
 from studio.people import second_factor
+from studio.people.forms.people import OwnPasswordAsked
 
 
 class CodeField(forms.CharField):
@@ -16,22 +17,20 @@ class CodeField(forms.CharField):
         super().__init__(label=gettext_lazy("Code"), max_length=20, widget=widget, **kwargs)
 
 
-class FirstCodeForm(PlainForm):
+class FirstCodeForm(OwnPasswordAsked):
     """Shows that the telephone knows what it was told; `codes` are then those to keep on paper."""
 
     code = CodeField(help_text=gettext_lazy("The six digits that the telephone shows now."))
+    codes: tuple[str, ...] = ()
 
-    def __init__(self, *args, account, **kwargs):
-        super().__init__(*args, **kwargs)
-        self.account, self.codes = account, []
-
-    def clean_code(self):
-        self.codes = second_factor.turn_on(self.account, "".join(self.cleaned_data["code"].split()))
-        if not self.codes:
-            raise ValidationError(
-                _("That is not the code of now. Wait for the next one; is the telephone’s clock right?")
-            )
-        return ""
+    def clean(self):
+        typed = super().clean()
+        if not self.errors:
+            self.codes = tuple(second_factor.turn_on(self.request.user, "".join(typed["code"].split())))
+            if not self.codes:
+                said = _("That is not the code of now. Wait for the next one; is the telephone’s clock right?")
+                self.add_error("code", said)
+        return typed
 
 
 class CodeForm(PlainForm):

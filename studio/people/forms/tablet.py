@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy
 from inventory.models import Person
 from studio.pages.fields import PlainForm
 from studio.pages.writing import SignedForm
-from studio.people.forms.people import checked_password
+from studio.people.forms.people import OwnPasswordAsked
 
 RUNS = ("0123456789", "9876543210")
 
@@ -62,25 +62,12 @@ class WhoForm(PlainForm):
         return self.user
 
 
-class OwnPinForm(PlainForm):
-    password = forms.CharField(
-        label=gettext_lazy("Password you sign in with"),
-        # a password may begin or end with a space
-        strip=False,
-        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
-    )
+class OwnPinForm(OwnPasswordAsked):
     pin = PinField(
         label=gettext_lazy("PIN"),
         help_text=gettext_lazy("Four to eight digits, not all the same and not in a row."),
     )
     again = PinField(label=gettext_lazy("The same PIN again"))
-
-    def __init__(self, *args, request, **kwargs):
-        super().__init__(*args, **kwargs)
-        self.request = request
-
-    def clean_password(self):
-        return checked_password(self.request, self.cleaned_data["password"])
 
     def clean_pin(self):
         return check_pin(self.cleaned_data["pin"])

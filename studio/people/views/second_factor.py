@@ -19,7 +19,7 @@ def own(request):
     if second_factor.is_on(request.user):
         return turn_off(request)
     device = second_factor.prepared(request.user)
-    form = FirstCodeForm(request.POST or None, account=request.user)
+    form = FirstCodeForm(request.POST or None, request=request)
     if form.is_valid():
         request.session[second_factor.BY_CODE] = True
         return render(request, "people/codes_on_paper.html", {"codes": form.codes})

@@ -73,7 +73,7 @@ def with_code(browser):
     """Sets up a code for whoever is signed in: their telephone, and the codes on their paper."""
     came(browser, browser.person)
     telephone = Telephone(browser.get(OWN).content.decode())
-    answer = browser.post(OWN, {"code": telephone.code})
+    answer = browser.post(OWN, {"password": GOOD, "code": telephone.code})
     return telephone, answer.context["codes"]
 
 
@@ -148,9 +148,20 @@ def test_whoever_lost_telephone_and_paper_is_printed_a_code_at_the_machine(membe
 def test_nothing_is_asked_for_until_the_telephone_has_shown_that_it_knows(member):
     came(member, member.person)
     member.get(OWN)
-    answer = member.post(OWN, {"code": "000000"})
+    answer = member.post(OWN, {"password": GOOD, "code": "000000"})
 
     assert "That is not the code of now" in answer.content.decode()
+    assert knock(member.person).status_code == 200
+
+
+@pytest.mark.parametrize("typed", ["", "somebody else’s"])
+def test_a_page_that_was_left_open_is_not_enough_to_begin_a_code(member, typed):
+    came(member, member.person)
+    telephone = Telephone(member.get(OWN).content.decode())
+
+    member.post(OWN, {"password": typed, "code": telephone.code})
+
+    assert not second_factor.is_on(member.person.account)
     assert knock(member.person).status_code == 200
 
 

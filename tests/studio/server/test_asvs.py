@@ -26,6 +26,12 @@ def test_every_test_that_it_names_is_there():
     assert {name for name in named if f"def {name}(" not in written} == set()
 
 
+def test_every_campaign_that_it_names_is_there():
+    named = {name for row in rows() for name in re.findall(r"tests\.campaigns (\w+)", row[-1])}
+
+    assert {name for name in named if not (ROOT / "tests" / "campaigns" / f"{name}.py").exists()} == set() != named
+
+
 def test_no_requirement_is_named_twice():
     numbers = [number for row in rows() for number in re.findall(r"\b\d+\.\d+\.\d+\b", row[0])]
 
