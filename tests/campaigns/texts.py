@@ -34,8 +34,6 @@ MARKUP = "<script>x7()</script><img src=x onerror=x7()>\"'{{x7}}"
 FORMULA = "=x7(1)"
 LINES = "x7\r\nX-Evil: x7"
 TEXTS = (MARKUP, FORMULA, LINES)
-# their own forms end what the others need: a stay, a role, a device
-ENDING = ("people:own_password", "people:own_pin", "people:mark_tablet", "people:stays", "people:take_name_out")
 SHORT_FORMS, SHORT_PAGES, LONG_PAGES = 40, 40, 5_000
 
 
@@ -69,15 +67,17 @@ def typed_in(client: Client, turn: int, only: str, counted: Counter, *, most: in
 
     addresses = {name: url for name, url in forms.addresses().items() if only in name}
     pages = list(forms.writing_pages(client, addresses))
-    found = [each for each in pages if forms.is_by_hand(each[0]) and each[0] not in ENDING]
-    for name, url, number in found if most is None else luck.sample(found, min(most, len(found))):
+    found = [each for each in pages if forms.is_by_hand(each[0])]
+    some = found if most is None else luck.sample(found, min(most, len(found)))
+    for browser, name, url, number in forms.one_after_the_other(client, some):
         cache.clear()
         try:
             with transaction.atomic():
-                sent = forms.fill_and_send(forms.again(client), url, number, hostile)
+                sent = forms.fill_and_send(browser, url, number, hostile)
                 assert sent.answer.status_code < 500, f"{name} stumbled over {sent.typed}"
         except IndexError:
-            continue  # an earlier form has ended what this page was about
+            counted["forms whose thing an earlier one has ended"] += 1
+            continue
         counted["forms sent"] += 1
         counted["forms taken"] += sent.is_taken
     bring_a_list(client, hostile, counted)
