@@ -1,10 +1,11 @@
 """Queries that every act asks: written as SQL once, and told each time what they are about."""
 
-from collections.abc import Callable
-from datetime import datetime
+import json
+from collections.abc import Callable, Collection
+from datetime import date, datetime
 from inspect import signature
 from threading import local
-from typing import Any, ParamSpec, TypeVar, get_type_hints
+from typing import Any, ParamSpec, TypeVar, get_args, get_origin, get_type_hints
 
 from django.db import connections, models
 
@@ -13,6 +14,7 @@ Row = TypeVar("Row")
 FIELDS: dict[Any, "models.Field[Any, Any]"] = {
     int: models.BigIntegerField(),
     datetime: models.DateTimeField(),
+    date: models.DateField(),
     str: models.TextField(),
 }
 
@@ -22,6 +24,26 @@ class Place(models.Value):
 
     def as_sql(self, compiler: Any, connection: Any) -> tuple[str, Any]:
         return "%s", [self]
+
+    def told(self, value: Any, connection: Any) -> Any:
+        return self.output_field.get_db_prep_value(value, connection)
+
+
+class PlaceOfMany(Place):
+    """Where it is told any number of them: a list of its own would make of each number another query."""
+
+    def as_sql(self, compiler: Any, connection: Any) -> tuple[str, Any]:
+        if connection.vendor == "postgresql":
+            return f"(SELECT UNNEST(%s::{self.output_field.db_type(connection)}[]))", [self]
+        return "(SELECT value FROM JSON_EACH(%s))", [self]
+
+    def told(self, value: Any, connection: Any) -> Any:
+        return list(value) if connection.vendor == "postgresql" else json.dumps(list(value))
+
+
+def place_of(name: str, kind: Any) -> Place:
+    [each, is_many] = [get_args(kind)[0], True] if get_origin(kind) is Collection else [kind, False]
+    return (PlaceOfMany if is_many else Place)(name, output_field=FIELDS[each])
 
 
 class Written(local):
@@ -33,7 +55,7 @@ class Written(local):
 
     def __init__(self, build: Callable[..., "models.QuerySet[Any, Any]"]):
         kinds = {name: kind for name, kind in get_type_hints(build).items() if name in signature(build).parameters}
-        self.rows = build(**{name: Place(name, output_field=FIELDS[kind]) for name, kind in kinds.items()})
+        self.rows = build(**{name: place_of(name, kind) for name, kind in kinds.items()})
         self.connection = connections[self.rows.db]
         compiler: Any = self.rows.query.get_compiler(connection=self.connection)
         self.sql, self.parameters = compiler.as_sql()
@@ -45,7 +67,7 @@ class Written(local):
 
     def ask(self, told: dict[str, Any]) -> list[Any]:
         self.values = tuple(
-            each.output_field.get_db_prep_value(told[each.value], self.connection) if isinstance(each, Place) else each
+            each.told(told[each.value], self.connection) if isinstance(each, Place) else each
             for each in self.parameters
         )
         iterable: Any = self.rows._iterable_class(self.rows)
@@ -57,6 +79,7 @@ def asked_often(build: "Callable[Told, models.QuerySet[Any, Row]]") -> Callable[
     Make of a function that builds a query out of its arguments one that asks it.
 
     It must be told, by annotated arguments, all that the query depends on: it is built once. None is no value here.
+    What is told as a `Collection` stands behind an `__in`.
     """
     names, written = list(signature(build).parameters), None
 

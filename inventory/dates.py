@@ -1,6 +1,6 @@
 """How a day is said, wherever the book says one, by the studio's own clock and in its order; and months later."""
 
-from datetime import date, datetime, timedelta, tzinfo
+from datetime import UTC, date, datetime, timedelta, tzinfo
 from typing import TypeVar
 
 from dateutil.relativedelta import relativedelta
@@ -12,6 +12,7 @@ from django.utils.translation import ngettext, pgettext
 from chemistry import locale
 
 MOST_OF_A_YEAR = timedelta(days=300)
+END_OF_TIME = datetime.max.replace(tzinfo=UTC)  # for queries about a moment, where none is meant
 
 Day = TypeVar("Day", bound=date)
 

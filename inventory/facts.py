@@ -7,19 +7,19 @@ dated before another counts for its own time only, and a struck one leaves what 
 
 import copy
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from functools import reduce
-from operator import or_
 from typing import Any, TypeVar
 
 from django.apps import apps
+from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
+from inventory.asked_often import asked_often
 from inventory.dates import long_day, long_month, said
 from inventory.models import AuditedModel, Entry, FactChange, as_json
 from inventory.refusals import Refused
@@ -198,9 +198,7 @@ class FactHistory:
 def history(thing: AuditedModel) -> FactHistory:
     """Every change of what its page tells of, struck ones too."""
     told = {(kind_of(each), each.pk): each for each in thing.told_on_its_page()}
-    models = {type(each) for each in told.values()}
-    about = [FactChange.objects.about(model, [each.pk for each in told.values()]) for model in models]
-    lines = reduce(or_, about).in_order().select_related("entry__done_by", "entry__struck_by")
+    lines = changes_about({kind for kind, __ in told}, {key for __, key in told})
     changes = [each for each in lines if (each.thing_kind, each.thing_id) in told]
     # what was written first comes last and stays: it found the fact as it had been from the start
     value = {each.fact: each.old for each in sorted(changes, key=lambda each: -each.pk)}
@@ -213,6 +211,13 @@ def history(thing: AuditedModel) -> FactHistory:
         if not each.entry.is_struck:
             value[each.fact] = each.new
     return FactHistory(steps[::-1])
+
+
+@asked_often
+def changes_about(kinds: Collection[str], keys: Collection[int]) -> QuerySet[FactChange]:
+    """Of things of some kinds that bear some numbers."""
+    lines = FactChange.objects.filter(thing_kind__in=kinds, thing_id__in=keys).in_order()
+    return lines.select_related("entry__done_by", "entry__struck_by")
 
 
 def integrity_errors() -> Iterator[str]:

@@ -6,7 +6,6 @@ from datetime import datetime, timedelta
 from functools import cached_property
 from typing import NamedTuple
 
-from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -111,9 +110,7 @@ class BathDescription:
     def figures_of_reading(self) -> list[DisplayedFigure]:
         """What was read last, by itself and together with the book of then."""
         read = self.status.read
-        of_it = (
-            BathEvent.objects.filter(pk=read.pk) if read and self.bath.estimate_is_current else BathEvent.objects.none()
-        )
+        of_it = [read] if read and self.bath.estimate_is_current else []
         return [
             DisplayedFigure(name, readings.in_studio_units(figure, self.units), figure)
             for _event, said in readings.comparisons(of_it)
@@ -441,8 +438,8 @@ class BathDescription:
         return [(reading, comparison) for reading, comparison in compared if comparison]
 
 
-def describe_baths(baths: QuerySet[Bath] | Sequence[Bath], units: Units) -> list[BathDescription]:
-    """Baths as they are now."""
+def describe_baths(baths: Sequence[Bath] | None, units: Units) -> list[BathDescription]:
+    """Baths as they are now; None: all of them."""
     return [BathDescription(status, units) for status in status_of_baths(baths)]
 
 

@@ -13,7 +13,7 @@ from chemistry.bath.events import STANDARD_C
 from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.solution import sulfate
 from studio.baths import estimate, kinds, readings
-from studio.baths.estimate import ReplayStep
+from studio.baths.estimate import CourseStep
 from studio.baths.models import BathEvent
 from studio.baths.status import BathStatus
 from studio.drawing import charts
@@ -65,18 +65,18 @@ def rule(status: BathStatus, units: Units) -> RulerScale:
 def chart(status: BathStatus, units: Units) -> Chart | None:
     """Strength over the last year with its 95 % band, readings and what was done; None before its second day."""
     since = status.at - A_YEAR
-    every = estimate.steps(status.bath, since)
-    steps = [step for step in every if step.event.entry.happened_at >= since]
+    every = estimate.course(status.bath, since)
+    steps = [step for step in every if step.at >= since]
     moments = list(moments_of_strength(steps, status))
     # a line through one day is a dot, and a dot shows no course
     if not moments or moments[-1].at - moments[0].at < estimate.ONE_DAY:
         return None
     shown = thinned(moments, MOST_POINTS)
     low, high = status.bath.range_low_g_per_l, status.bath.range_high_g_per_l
-    words = [(step, DRAWN.get(step.event.kind) or DRAWN_ENTRIES.get(step.event.entry.kind)) for step in steps]
-    done = [ChartEvent(step.event.entry.happened_at, drawn) for step, drawn in words if drawn]
+    words = [(step, DRAWN.get(step.kind) or DRAWN_ENTRIES.get(step.entry_kind)) for step in steps]
+    done = [ChartEvent(step.at, drawn) for step, drawn in words if drawn]
     return charts.line(
-        [strength_point(at, bath_model.forecast(state, days=days), units) for at, state, days in shown],
+        [strength_point(at, bath_model.forecast(after.state, days=days), units) for at, after, days in shown],
         title=_("Strength of %(bath)s, the last twelve months") % {"bath": status.bath},
         unit=units.strength_unit,
         readings=chart_readings(every[-len(steps) - 1 :], units),
@@ -98,30 +98,28 @@ def thinned(items: Sequence, at_most: int) -> list:
 
 
 class MomentOfStrength(NamedTuple):
-    """state: the bath some days before, from where its strength is worked out once it is to be drawn."""
+    """after: what the bath was some days before, from where its strength is worked out once it is to be drawn."""
 
     at: datetime
-    state: BathState
+    after: CourseStep | BathStatus
     days: float = 0.0
 
 
-def moments_of_strength(steps: Sequence[ReplayStep], status: BathStatus) -> Iterator[MomentOfStrength]:
+def moments_of_strength(steps: Sequence[CourseStep], status: BathStatus) -> Iterator[MomentOfStrength]:
     """After each event, and before it where something went in: drying is a slope, a top-up is a step."""
-    before: ReplayStep | None = None
+    before: CourseStep | None = None
     for step in steps:
         # a point for each bite would hide the readings under a row of equal marks
-        if step.event.kind in LEAVES_THE_STRENGTH:
+        if step.kind in LEAVES_THE_STRENGTH:
             continue
-        moment = step.event.entry.happened_at
         # without the point just before it a top-up would be drawn as weeks of slow change
-        if before and before.state and step.event.kind in DRAWN:
-            days = (moment - before.event.entry.happened_at) / estimate.ONE_DAY
-            yield MomentOfStrength(moment, before.state, days)
-        if step.state:
-            yield MomentOfStrength(moment, step.state)
+        if before and before.is_known and step.kind in DRAWN:
+            yield MomentOfStrength(step.at, before, (step.at - before.at) / estimate.ONE_DAY)
+        if step.is_known:
+            yield MomentOfStrength(step.at, step)
         before = step
     if status.state:
-        yield MomentOfStrength(status.at, status.state)
+        yield MomentOfStrength(status.at, status)
 
 
 def strength_point(at: datetime, state: BathState, units: Units) -> Point:
@@ -132,19 +130,17 @@ def strength_half_width(state: BathState, units: Units) -> float:
     return HALF_WIDTH_SDS * state.strength_sd_g_per_l * units.strength_slope(state.strength_g_per_l)
 
 
-def chart_readings(steps: Sequence[ReplayStep], units: Units) -> list[ChartReading]:
+def chart_readings(steps: Sequence[CourseStep], units: Units) -> list[ChartReading]:
     """Some of many, but each one that was held out."""
-    pairs = [(before, step) for before, step in pairwise(steps) if step.event.kind in TELLING_STRENGTH]
-    shown = {step.event.pk for _, step in thinned(pairs, MOST_POINTS)}
+    pairs = [(before, step) for before, step in pairwise(steps) if step.kind in TELLING_STRENGTH]
+    shown = {id(step) for _, step in thinned(pairs, MOST_POINTS)}
     told = (
-        chart_reading(before, step, units)
-        for before, step in pairs
-        if step.event.pk in shown or step.far_off_sd is not None
+        chart_reading(before, step, units) for before, step in pairs if id(step) in shown or step.far_off_sd is not None
     )
     return [reading for reading in told if reading]
 
 
-def chart_reading(before: ReplayStep, step: ReplayStep, units: Units) -> ChartReading | None:
+def chart_reading(before: CourseStep, step: CourseStep, units: Units) -> ChartReading | None:
     """A hydrometer or a titration as a point of the chart; a level says nothing of the strength."""
     if before.state is None or step.state is None:
         return None
@@ -154,4 +150,4 @@ def chart_reading(before: ReplayStep, step: ReplayStep, units: Units) -> ChartRe
     if alone.unit != "g/L" or not alone.value:
         return None
     half_width = alone.half_width * units.strength_slope(alone.value)
-    return ChartReading(step.event.entry.happened_at, units.strength_number(alone.value), half_width, held_out)
+    return ChartReading(step.at, units.strength_number(alone.value), half_width, held_out)

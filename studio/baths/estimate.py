@@ -5,15 +5,18 @@ What was poured from one bath into another is written once, as what left the fir
 out by a replay of both in the order of the book, so whatever is found out about the first later on holds for both.
 """
 
+import json
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
+from functools import cached_property
 from heapq import merge
 from operator import attrgetter
 from typing import Any, NamedTuple, Self
 
 from django.db import transaction
-from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery, TextField
+from django.db.models.functions import Cast, Coalesce
 from django.utils import timezone
 
 from chemistry import bath as bath_model
@@ -55,7 +58,7 @@ class ReplayStep:
         return cls(event, event.estimate.bath_state, event.estimate.far_off_sd)
 
 
-def log(bath: Bath | int) -> QuerySet[BathEvent]:
+def log(bath: Bath | int | OuterRef) -> QuerySet[BathEvent]:
     """The standing events of a bath in the order of the book."""
     return BathEvent.objects.standing().filter(bath=bath).select_related("entry", "estimate").in_order()
 
@@ -234,20 +237,67 @@ def carry_on(bath: Bath) -> None:
     bath.save(update_fields=["revision", "estimated_revision"])
 
 
-def steps(bath: Bath, since: datetime | None = None) -> list[ReplayStep]:
-    """
-    Every standing event with its state: read from the cache, replayed when a newer model has come.
-
-    since: those from a moment on, and the last one before it, without reading the years before.
-    """
+def steps(bath: Bath) -> list[ReplayStep]:
+    """Every standing event with its state: read from the cache, replayed when a newer model has come."""
     if not bath.estimate_is_current:
         found = replayed(with_sources([whole_log(bath.pk)]))
         return [step for step in found if step.event.bath_id == bath.pk]
-    events = log(bath)
-    before = events.filter(happened_at__lt=since).last() if since else None
-    if before:
-        events = events.filter(happened_at__gte=before.happened_at)
-    return [ReplayStep.kept_of(event) for event in events]
+    return [ReplayStep.kept_of(event) for event in log(bath)]
+
+
+@dataclass(frozen=True)
+class CourseStep:
+    """
+    An event as a drawing of many goes by it; its figures and the state after it are read where they are drawn.
+
+    values, kept: those of event and estimate, as text.
+    """
+
+    at: datetime
+    kind: str
+    entry_kind: str
+    far_off_sd: float | None
+    values: str
+    schema: int
+    kept: str | None
+
+    @classmethod
+    def of(cls, step: ReplayStep) -> Self:
+        event, kept = step.event, json.dumps(event_log.state_to_json(step.state)) if step.state else None
+        values = json.dumps(event.values)
+        return cls(event.happened_at, event.kind, event.entry.kind, step.far_off_sd, values, event.schema, kept)
+
+    @property
+    def is_known(self) -> bool:
+        return self.kept is not None
+
+    @cached_property
+    def event(self) -> BathEvent:
+        return BathEvent(kind=self.kind, values=json.loads(self.values), schema=self.schema)
+
+    @cached_property
+    def state(self) -> BathState | None:
+        return event_log.state_from_json(json.loads(self.kept)) if self.kept else None
+
+
+def course(bath: Bath, since: datetime) -> list[CourseStep]:
+    """The standing events of a bath from a moment on, and the last one before it."""
+    if bath.estimate_is_current:
+        return [CourseStep(*row) for row in course_kept(bath.pk, since)]
+    every = list(map(CourseStep.of, steps(bath)))
+    first = next((place for place, step in enumerate(every) if step.at >= since), len(every))
+    return every[max(first - 1, 0) :]
+
+
+@asked_often
+def course_kept(bath: int, since: datetime) -> "QuerySet[BathEvent, Any]":
+    before = log(bath).filter(happened_at__lt=since).reverse().values("happened_at")
+    events = log(bath).filter(happened_at__gte=Coalesce(Subquery(before[:1]), since))
+    # as text: of many events few are drawn, and each state is a page of figures
+    texts = [Cast(name, TextField()) for name in ("values", "estimate__state")]
+    return events.values_list(
+        "happened_at", "kind", "entry__kind", "estimate__far_off_sd", texts[0], "schema", texts[1]
+    )
 
 
 def steps_of_baths(baths: Iterable[Bath]) -> dict[int, list[ReplayStep]]:
@@ -282,19 +332,22 @@ def at_moment(bath: Bath, moment: datetime | None = None) -> BathState | None:
     return bath_model.forecast(step.state, days=(moment - step.event.entry.happened_at) / ONE_DAY)
 
 
-def with_state_before(events: QuerySet[BathEvent]) -> Iterator[tuple[BathEvent, BathState, BathState]]:
-    """Events with the bath before and after them, in one query; those of a bath that was unread then are left out."""
-    earlier = Q(event__happened_at__lt=OuterRef("happened_at"))
-    same_moment = Q(event__happened_at=OuterRef("happened_at"))
-    earlier |= same_moment & Q(event__entry_id__lt=OuterRef("entry_id"))
-    earlier |= same_moment & Q(event__entry_id=OuterRef("entry_id"), event_id__lt=OuterRef("pk"))
-    before = Estimate.objects.filter(earlier, bath=OuterRef("bath"), event__entry__struck_at=None)
-    in_order = before.order_by("-event__happened_at", "-event__entry_id", "-event_id")
-    known = events.filter(estimate__state__isnull=False).select_related("estimate")
-    rows: Any = known.annotate(state_before=Subquery(in_order.values("state")[:1]))
-    for event in rows:
-        if event.state_before:
-            yield event, event_log.state_from_json(event.state_before), event.estimate.bath_state
+def with_state_before(events: QuerySet[BathEvent]) -> "QuerySet[BathEvent, Any]":
+    """Events with what is kept of the bath before and after them."""
+    at_once = Q(happened_at=OuterRef("happened_at"))
+    not_before = at_once & Q(entry__gt=OuterRef("entry"))
+    not_before |= at_once & Q(entry=OuterRef("entry"), pk__gte=OuterRef("pk"))
+    # by the moment first, which is what an index leads to
+    until = log(OuterRef("bath")).filter(happened_at__lte=OuterRef("happened_at"), estimate__isnull=False)
+    before = until.exclude(not_before).reverse().values("estimate__state")
+    return events.select_related("estimate").annotate(state_before=Subquery(before[:1]))
+
+
+def states_around(events: Iterable[Any]) -> Iterator[tuple[BathEvent, BathState, BathState]]:
+    """events: `with_state_before`; those before or after which the bath was unread are left out."""
+    for event in events:
+        if event.state_before and (after := event.estimate.bath_state if hasattr(event, "estimate") else None):
+            yield event, event_log.state_from_json(event.state_before), after
 
 
 def level_is_fresh(bath: Bath, now: datetime) -> bool:
@@ -377,7 +430,7 @@ class Pours:
     def kept(self) -> dict[int, tuple[TakenOut, BathState] | None]:
         """In one query, however many there were."""
         entries = BathEvent.objects.standing().filter(bath__in=self.into, kind=POURED_IN).values("entry")
-        taken = with_state_before(BathEvent.objects.filter(entry__in=entries, kind__in=BathEvent.TAKING))
+        taken = states_around(with_state_before(BathEvent.objects.filter(entry__in=entries, kind__in=BathEvent.TAKING)))
         return {event.entry_id: (event.on_day(after.day), before) for event, before, after in taken}  # type: ignore[misc]  # taken out: never unread
 
 

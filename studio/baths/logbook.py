@@ -1,18 +1,21 @@
 """A bath's log as it is read: the latest entry first, each with what the bath was after it, struck ones among them."""
 
-from collections.abc import Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import tzinfo
+from typing import Any
 
-from django.db.models import Exists, OuterRef, Prefetch, Q
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 from django.http import QueryDict
 
 from chemistry.bath import DensityRead
 from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.solution import sulfate
+from inventory.asked_often import asked_often
 from inventory.dates import iso_minute
 from inventory.models import Entry, EntryQuerySet
-from studio.baths import readings
+from studio.baths import estimate, readings
 from studio.baths.models import Answer, Bath, BathEvent
 from studio.baths.readings import DisplayedReading
 from studio.book import paging
@@ -58,18 +61,21 @@ class LogLine:
 
 def page(bath: Bath, units: Units, asked: QueryDict) -> Page:
     """So many lines of the log as an address asks for them."""
-    found = paging.page(entries_about(bath), asked, size=LINES_A_PAGE)
+    found = paging.page(entries_about(bath.pk), asked, size=LINES_A_PAGE, newest=lambda: newest_entries(bath.pk))
     # of an older model's estimates nothing is shown
-    events = BathEvent.objects.filter(entry__in=found.rows if bath.estimate_is_current else [], bath=bath)
+    shown = [entry.pk for entry in found.rows if not entry.is_struck] if bath.estimate_is_current else []
+    events = events_of_entries(bath.pk, shown) if shown else []
+    of_entry: dict[int, list[BathEvent]] = defaultdict(list)
+    for event in events:
+        of_entry[event.entry_id].append(event)
     said = {event.entry_id: words for event, words in readings.displayed_readings(events, units)}
-    lines = [line_of(entry, units, said.get(entry.pk), is_current=bath.estimate_is_current) for entry in found.rows]
+    lines = [line_of(entry, units, of_entry[entry.pk], said.get(entry.pk)) for entry in found.rows]
     return replace(found, rows=lines)
 
 
-def line_of(entry, units: Units, said: DisplayedReading | None, *, is_current: bool) -> LogLine:
-    """is_current: whether what is kept of the bath is to be shown, or too old a model's."""
-    events = list(entry.bath_events.all())
-    if entry.is_struck or not events or not is_current:
+def line_of(entry, units: Units, events: Sequence[Any], said: DisplayedReading | None) -> LogLine:
+    """events: of a standing entry, where what is kept of the bath is not too old a model's."""
+    if not events:
         return LogLine(entry, without_effect=entry.answers_a_struck_reading)
     held_out = next((event for event in events if event.is_held_out), None)
     state, after = events[-1].estimate.bath_state, tuple[Shown, ...]()
@@ -83,7 +89,7 @@ def line_of(entry, units: Units, said: DisplayedReading | None, *, is_current: b
         entry,
         after=after,
         held_out=held_out,
-        answered=bool(held_out and held_out.answers.all()),
+        answered=bool(held_out and held_out.is_answered),
         cautions=[caution for caution in cautions if caution],
         said=said,
     )
@@ -92,7 +98,8 @@ def line_of(entry, units: Units, said: DisplayedReading | None, *, is_current: b
 def rows(bath: Bath, zone: tzinfo) -> Iterator[Sequence]:
     """Every event of the log, oldest first, struck ones among them, under CSV_HEAD; read as they are asked for."""
     # a page of entries at a time: a book of many years would not fit in memory as one list
-    for entry in paging.every(entries_about(bath)):
+    events = BathEvent.objects.filter(bath=bath).select_related("estimate").order_by("pk")
+    for entry in paging.every(entries_about(bath.pk).prefetch_related(Prefetch("bath_events", events))):
         for event in entry.bath_events.all():
             # a struck event has none: only what stands is replayed
             state = event.estimate.bath_state if hasattr(event, "estimate") else None
@@ -116,17 +123,27 @@ def rows(bath: Bath, zone: tzinfo) -> Iterator[Sequence]:
             )
 
 
-def entries_about(bath: Bath) -> EntryQuerySet:
+def entries_about(bath: int) -> EntryQuerySet:
     """Entries that wrote in this bath's log, or answered one of its readings."""
     of_the_log = BathEvent.objects.filter(bath=bath).values("entry")
     # an answer to a struck reading stays readable and is shown to have no effect
     struck = Answer.objects.filter(reading__bath=bath, reading__entry__struck_at__isnull=False)
     of_answers = Answer.objects.filter(reading__bath=bath).values("entry")
-    events = BathEvent.objects.filter(bath=bath).select_related("estimate").order_by("pk")
     return (
         Entry.objects.filter(Q(pk__in=of_the_log) | Q(pk__in=of_answers))
         .annotate(answers_a_struck_reading=Exists(struck.filter(entry=OuterRef("pk"))))
         .select_related("done_by", "struck_by")
-        .prefetch_related(Prefetch("bath_events", events))
-        .prefetch_related(Prefetch("bath_events__answers", Answer.objects.standing()))
     )
+
+
+@asked_often
+def newest_entries(bath: int) -> QuerySet[Entry]:
+    return entries_about(bath).latest_first()[: LINES_A_PAGE + 1]
+
+
+@asked_often
+def events_of_entries(bath: int, entries: Collection[int]) -> "QuerySet[BathEvent, Any]":
+    """What entries wrote in the log of a bath, each with whether it was answered."""
+    answered = Exists(Answer.objects.standing().filter(reading=OuterRef("pk")))
+    events = BathEvent.objects.filter(bath=bath, entry__in=entries).annotate(is_answered=answered).order_by("pk")
+    return estimate.with_state_before(events)

@@ -1,6 +1,6 @@
 """What a reading says of the bath, in the words of the book, to stand beside what the book says."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import hypot
 
@@ -16,7 +16,7 @@ from chemistry.solution.strengths import strength
 from chemistry.working import Figure
 from inventory.refusals import Refused
 from studio.baths import estimate
-from studio.baths.models import Bath, BathEvent, BathEventQuerySet
+from studio.baths.models import Bath, BathEvent
 from studio.pages.quantities import Shown, Units, displayed
 
 MEMORY_SHARE = 0.1  # ± of a strength from a label or a memory: common practice, no source
@@ -114,13 +114,17 @@ def last_instrument(bath: Bath) -> tuple[str, float]:
     return "°Bé" if "°Bé" in last.words else "SG", read.reference_c
 
 
-def comparisons(events: BathEventQuerySet) -> Iterator[tuple[BathEvent, Comparison]]:
-    """Of standing readings; of a bath that was unread until then there is nothing to compare."""
-    for event, before, after in estimate.with_state_before(events.standing().filter(kind__in=BathEvent.READINGS)):
+def comparisons(events: Iterable[BathEvent]) -> Iterator[tuple[BathEvent, Comparison]]:
+    """
+    Of the readings among them; of a bath that was unread until then there is nothing to compare.
+
+    events: `with_state_before`.
+    """
+    for event, before, after in estimate.states_around(each for each in events if each.kind in BathEvent.READINGS):
         yield event, compare(event, before, after, held_out=event.is_held_out)
 
 
-def displayed_readings(events: BathEventQuerySet, units: Units) -> list[tuple[BathEvent, DisplayedReading]]:
+def displayed_readings(events: Iterable[BathEvent], units: Units) -> list[tuple[BathEvent, DisplayedReading]]:
     return [(event, displayed_reading(comparison, units)) for event, comparison in comparisons(events)]
 
 

@@ -1,6 +1,7 @@
 """What the events of the book took out of baths: asked by drums, rinse tray and copper balance alike."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator
+from typing import Any
 
 from django.db.models import QuerySet
 
@@ -9,6 +10,7 @@ from chemistry.bath.events import TakenOut
 from chemistry.copper import removal
 from chemistry.copper.biting import DRIPS
 from chemistry.copper.removal import Removal
+from inventory.asked_often import asked_often
 from studio.baths import estimate
 from studio.baths.kinds import POURED_OVER, SPILL, STRAINED, TAKEN_OUT
 from studio.baths.models import BathEvent
@@ -21,10 +23,24 @@ NAMED_WAYS: dict[str, str] = {
 }
 
 
-def removals_of(events: QuerySet[BathEvent]) -> Iterator[tuple[BathEvent, Removal]]:
-    """Each with its event, in one query; those of a bath that nobody had read then are left out."""
-    taking = events.filter(kind__in=BathEvent.TAKING).select_related("entry")
-    known = estimate.with_state_before(taking)
+def with_removal(events: QuerySet[BathEvent]) -> "QuerySet[BathEvent, Any]":
+    """Those of some events that took something out, as `removals_of` wants them."""
+    return estimate.with_state_before(events.filter(kind__in=BathEvent.TAKING).select_related("entry"))
+
+
+@asked_often
+def taken_by(events: Collection[int]) -> "QuerySet[BathEvent, Any]":
+    return with_removal(BathEvent.objects.filter(pk__in=events))
+
+
+@asked_often
+def taken_in(entry: int) -> "QuerySet[BathEvent, Any]":
+    return with_removal(BathEvent.objects.filter(entry=entry))
+
+
+def removals_of(taking: Iterable[BathEvent]) -> Iterator[tuple[BathEvent, Removal]]:
+    """Each with its event; those of a bath that nobody had read then are left out."""
+    known = estimate.states_around(taking)
     return ((event, removal_by(event, before, after.day)) for event, before, after in known)
 
 

@@ -1,6 +1,6 @@
 """What a bath is at a moment, as its pages say it: how it stands, what tonight brings, when it needs water."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
@@ -17,6 +17,7 @@ from chemistry.measured import HALF_WIDTH_SDS
 from chemistry.sentences import Sentence
 from chemistry.solution import sulfate
 from chemistry.working import Figure
+from inventory.asked_often import asked_often
 from studio.baths import estimate, kinds
 from studio.baths.models import Answer, Bath, BathEvent, Estimate
 
@@ -190,8 +191,8 @@ class BathStatus:
         return min(dues, key=lambda due: due.span.days, default=None)
 
 
-def status_of_baths(which: QuerySet[Bath] | Sequence[Bath], at: datetime | None = None) -> list[BathStatus]:
-    """What baths are at a moment, in two queries however many they are."""
+def status_of_baths(which: Sequence[Bath] | None = None, at: datetime | None = None) -> list[BathStatus]:
+    """What baths are at a moment, all of them where none are named: in two queries however many they are."""
     at, found = at or timezone.now(), []
     for bath, telling in telling_events(which):
         last, held_out = telling.latest.pop("last"), telling.held_out
@@ -215,23 +216,49 @@ class TellingEvents(NamedTuple):
     held_out: list[BathEvent]
 
 
-def telling_events(which: QuerySet[Bath] | Sequence[Bath]) -> Iterator[tuple[Bath, TellingEvents]]:
+def telling_events(which: Sequence[Bath] | None) -> Iterator[tuple[Bath, TellingEvents]]:
     """Baths, each with the events that a page speaks of."""
-    events = BathEvent.objects.standing().filter(bath=OuterRef("pk")).in_order().reverse().values("pk")
-    latest = {f"latest_{sort}": Subquery(events.filter(rows)[:1]) for sort, rows in LATEST.items()}
-    asked = which if isinstance(which, QuerySet) else Bath.objects.filter(pk__in=[bath.pk for bath in which])
-    rows: dict[int, Any] = {bath.pk: bath for bath in asked.annotate(**latest)}
-    baths = list(rows.values()) if isinstance(which, QuerySet) else which
+    asked = every_bath() if which is None else which
+    if not all(hasattr(bath, "latest_last") for bath in asked):
+        asked = some_baths([bath.pk for bath in asked])
+    rows: dict[int, Any] = {bath.pk: bath for bath in asked}
     # all baths in one query: the bench shows every one of them on every visit
-    wanted = {getattr(bath, name) for bath in rows.values() for name in latest} - {None}
-    held_out = Estimate.objects.filter(bath__in=list(rows), far_off_sd__isnull=False).values("event")
-    told = BathEvent.objects.standing().filter(Q(pk__in=wanted) | Q(pk__in=held_out), bath__in=list(rows))
-    told = told.annotate(is_answered=Exists(Answer.objects.standing().filter(reading=OuterRef("pk"))))
-    by_pk: dict[int, Any] = {event.pk: event for event in told.select_related("entry__done_by", "estimate").in_order()}
-    for bath in baths:
+    wanted = {getattr(bath, f"latest_{sort}") for bath in rows.values() for sort in LATEST} - {None}
+    by_pk: dict[int, Any] = {event.pk: event for event in told_of(rows, wanted)} if wanted else {}
+    for bath in rows.values() if which is None else which:
         mine = [event for event in by_pk.values() if event.bath_id == bath.pk]
         for event in mine:
             event.bath = bath
-        in_turn = (by_pk.get(getattr(rows[bath.pk], name)) for name in latest)
+        in_turn = (by_pk.get(getattr(rows[bath.pk], f"latest_{sort}")) for sort in LATEST)
         waiting = [event for event in mine if event.is_held_out and not event.is_answered]
         yield bath, TellingEvents(dict(zip(LATEST, in_turn, strict=True)), waiting)
+
+
+def with_latest(baths: QuerySet[Bath]) -> "QuerySet[Bath, Any]":
+    """Each with the keys of its latest events."""
+    events = BathEvent.objects.standing().filter(bath=OuterRef("pk")).in_order().reverse().values("pk")
+    latest = {f"latest_{sort}": Subquery(events.filter(rows)[:1]) for sort, rows in LATEST.items()}
+    return baths.annotate(**latest)
+
+
+@asked_often
+def every_bath() -> "QuerySet[Bath, Any]":
+    return with_latest(Bath.objects.select_related("place"))
+
+
+@asked_often
+def some_baths(baths: Collection[int]) -> "QuerySet[Bath, Any]":
+    return with_latest(Bath.objects.filter(pk__in=baths))
+
+
+@asked_often
+def told_of(baths: Collection[int], wanted: Collection[int]) -> "QuerySet[BathEvent, Any]":
+    """
+    Some of their events, and their readings that were held out.
+
+    Each with whether somebody answered it, and with what is kept of the bath before it.
+    """
+    held_out = Estimate.objects.filter(bath__in=baths, far_off_sd__isnull=False).values("event")
+    told = BathEvent.objects.standing().filter(Q(pk__in=wanted) | Q(pk__in=held_out), bath__in=baths)
+    told = told.annotate(is_answered=Exists(Answer.objects.standing().filter(reading=OuterRef("pk"))))
+    return estimate.with_state_before(told.in_order()).select_related("entry__done_by")

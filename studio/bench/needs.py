@@ -4,14 +4,15 @@ from collections.abc import Callable, Iterable, Iterator
 from functools import cached_property
 from itertools import chain
 
+from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from inventory.asked_often import asked_often
 from inventory.dates import long_day
 from inventory.models import Container, Entry, Material
 from studio.baths.descriptions import BathDescription, describe_baths
-from studio.baths.models import Bath
 from studio.baths.status import BathStatus
 from studio.bites import descriptions as bites
 from studio.bites.descriptions import RunningBite
@@ -39,7 +40,7 @@ class Now:
 
     @cached_property
     def baths(self) -> list[BathDescription]:
-        return describe_baths(Bath.objects.select_related("place"), self.workshop.units)
+        return describe_baths(None, self.workshop.units)
 
     @property
     def statuses(self) -> list[BathStatus]:
@@ -48,7 +49,7 @@ class Now:
     @cached_property
     def said(self) -> dict[int, SupplierClasses]:
         """What counts for each material by its supplier's sheet."""
-        return SupplierClasses.objects.latest_until(None)
+        return SupplierClasses.latest_until()
 
     @cached_property
     def drums(self) -> list[Content]:
@@ -61,8 +62,13 @@ class Now:
 
     @cached_property
     def bites_running(self) -> list[Bite]:
-        running = Bite.objects.running().filter(bath__in=[described.bath for described in self.baths])
-        return list(running.select_related("bath", "plate", "entry__done_by").order_by("happened_at", "pk"))
+        return running_bites()
+
+
+@asked_often
+def running_bites() -> QuerySet[Bite]:
+    running = Bite.objects.running().select_related("bath", "plate", "entry__done_by")
+    return running.order_by("happened_at", "pk")
 
 
 def about_the_shelf(now: Now) -> Iterator[ActionItem]:

@@ -14,8 +14,7 @@ from chemistry.quantity import quantity
 from chemistry.solution import sulfate
 from chemistry.working import Figure
 from studio.baths import estimate
-from studio.baths.models import BathEvent
-from studio.baths.removals import removals_of
+from studio.baths.removals import removals_of, taken_in
 from studio.bites import calibration, operations
 from studio.bites.models import Bite, BiteReading, BiteStop
 from studio.pages.quantities import DisplayedFigure, Shown, Units
@@ -165,7 +164,7 @@ class BiteAccount:
     def copper_in_drips(self) -> Figure | None:
         if self.stop is None or not self.stop.drips_ml:
             return None
-        dripped = [removal for _, removal in removals_of(BathEvent.objects.filter(entry=self.stop.entry_id))]
+        dripped = [removal for _, removal in removals_of(taken_in(self.stop.entry_id))]
         return next((biting.copper_in_drips(each.litres, each.strength) for each in dripped), None)
 
     @property

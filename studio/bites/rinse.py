@@ -3,10 +3,13 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import QuerySet
+
 from chemistry.copper import biting
 from chemistry.working import Figure
+from inventory.asked_often import asked_often
 from studio.baths.models import BathEvent
-from studio.baths.removals import removals_of
+from studio.baths.removals import removals_of, with_removal
 from studio.bites.models import BiteStop
 
 
@@ -20,10 +23,14 @@ class Carried:
 
 
 def carried(*, since: datetime, until: datetime) -> Carried:
-    # without its end, or a bite on the stroke would drip into two spans
-    stops = BiteStop.objects.standing().filter(entry__happened_at__gte=since, entry__happened_at__lt=until)
-    dripping = stops.filter(drips_ml__gt=0).values("entry")
     # by the liquid of the bath: crystals on its floor do not drip
-    drips = [removal for _, removal in removals_of(BathEvent.objects.filter(entry__in=dripping))]
+    drips = [removal for _, removal in removals_of(dripped(since, until))]
     copper = [biting.copper_in_drips(each.litres, each.strength) for each in drips]
     return Carried(plates=len(drips), litres=sum(each.litres.value for each in drips), copper=biting.all_drips(copper))
+
+
+@asked_often
+def dripped(since: datetime, until: datetime) -> QuerySet[BathEvent]:
+    # without its end, or a bite on the stroke would drip into two spans
+    stops = BiteStop.objects.standing().filter(entry__happened_at__gte=since, entry__happened_at__lt=until)
+    return with_removal(BathEvent.objects.filter(entry__in=stops.filter(drips_ml__gt=0).values("entry")))

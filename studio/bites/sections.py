@@ -2,12 +2,14 @@
 
 from datetime import UTC, date, datetime, time
 from fractions import Fraction
+from typing import Any
 
-from django.db.models import BooleanField, ExpressionWrapper, Q
+from django.db.models import BooleanField, ExpressionWrapper, Q, QuerySet
 from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
+from inventory.asked_often import asked_often
 from inventory.dates import months_after
 from studio.baths.models import Bath
 from studio.bites import descriptions, lines
@@ -22,15 +24,20 @@ LATEST = 6
 @section_of("bath")
 def bites_in(bath: Bath, units: Units) -> dict[str, SafeString]:
     """The plates that hang in a bath now, and its last bites."""
-    now, runs = timezone.now(), ExpressionWrapper(Q(stopped_minutes=None), output_field=BooleanField())
-    bites = Bite.objects.standing().filter(bath=bath).with_stop().select_related("bath", "plate", "entry__done_by")
-    # one that has run since yesterday must not drop out of sight behind short ones that began later
-    told = lines.bite_lines(bites.annotate(runs=runs).order_by("-runs", "-happened_at", "-pk")[:LATEST], units)
+    now, told = timezone.now(), lines.bite_lines(latest_bites(bath.pk), units)
     running_now = [descriptions.told(line.bite, now) for line in told if line.is_running]
     return {
         "first": render_to_string("bites/_running.html", {"running": running_now}),
         "last": render_to_string("bites/_latest.html", {"lines": told}),
     }
+
+
+@asked_often
+def latest_bites(bath: int) -> "QuerySet[Bite, Any]":
+    bites = Bite.objects.standing().filter(bath=bath).with_stop().select_related("bath", "plate", "entry__done_by")
+    runs = ExpressionWrapper(Q(stopped_minutes=None), output_field=BooleanField())
+    # one that has run since yesterday must not drop out of sight behind short ones that began later
+    return bites.annotate(runs=runs).order_by("-runs", "-happened_at", "-pk")[:LATEST]
 
 
 @section_of("costs")

@@ -1,6 +1,6 @@
 """Pages by key: a page begins where the last one ended, so the ten-thousandth costs what the first one does."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
@@ -64,12 +64,20 @@ class Page:
     looked_to: datetime | None = None
 
 
-def page(rows: QuerySet, asked: QueryDict, *, size: int, among: QuerySet | None = None) -> Page:
+def page(
+    rows: QuerySet,
+    asked: QueryDict,
+    *,
+    size: int,
+    among: QuerySet | None = None,
+    newest: Callable[[], list] | None = None,
+) -> Page:
     """
     The page of the book that an address asks for: the newest one, or the one beside a key.
 
     among: all that rows are sought among, where no index leads to them. Then so many lines are looked through at a
     time and the neighbouring page goes on from there, or a word that nobody wrote would be sought in the whole book.
+    newest: asks for the newest of the rows and one more than fit, where that is asked often.
     """
     after, before = BookKey.read(asked.get("after", "")), BookKey.read(asked.get("before", ""))
     # looked for once: both the page and its neighbours end there
@@ -78,6 +86,9 @@ def page(rows: QuerySet, asked: QueryDict, *, size: int, among: QuerySet | None 
         ahead = after.later(end.and_earlier(rows) if end else rows)
         found = list(ahead.order_by("happened_at", "pk")[: size + 1])
         shown = found[:size][::-1]
+    elif newest and not before:
+        found = newest()
+        shown = found[:size]
     else:
         behind = end.and_later(rows) if end else rows
         found = list((before.earlier(behind) if before else behind).order_by("-happened_at", "-pk")[: size + 1])

@@ -302,7 +302,7 @@ def classify_materials(
     sheets: what those say of every material, where more than these are asked about.
     """
     regime = regime_of(region)
-    sheets = SupplierClasses.objects.latest_of(materials, at) if sheets is None else sheets
+    sheets = SupplierClasses.latest_of(materials, at) if sheets is None else sheets
     return {each.pk: with_storage(each, labelled(each, sheets.get(each.pk), regime)) for each in materials}
 
 
@@ -322,7 +322,7 @@ def classify_baths(
 
     What a salt's own sheet knows besides, of an impurity for instance, goes into the sum; it takes nothing out of it.
     """
-    more = most_severe(id for sheet in SupplierClasses.objects.of_bath_salts(at, sheets) for id in sheet.classes)
+    more = most_severe(id for sheet in SupplierClasses.of_bath_salts(at, sheets) for id in sheet.classes)
     return {each.bath.pk: classified_bath(each, region, more) for each in standings}
 
 

@@ -1,16 +1,18 @@
 """What a supplier's sheet says of a material. Every row hangs on its entry."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from datetime import datetime
-from typing import ClassVar
 
 from django.db import models
+from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from chemistry.hazards.classes import CLASSES, most_severe
 from inventory import facts
-from inventory.models import EntryLine, EntryLineQuerySet, Material
+from inventory.asked_often import asked_often
+from inventory.dates import END_OF_TIME
+from inventory.models import EntryLine, Material
 
 # the last one of a dict stays, so the more severe of two categories with one code is put in last
 CLASS_OF_CODE = {known.h_code: known.id for known in reversed(tuple(CLASSES.values()))}
@@ -24,30 +26,6 @@ def classes_of(codes: Iterable[str]) -> tuple[str, ...]:
     ('flam_liq_2', 'eye_irrit_2')
     """
     return most_severe(CLASS_OF_CODE[code] for code in codes if code in CLASS_OF_CODE)
-
-
-class SupplierClassesQuerySet(EntryLineQuerySet["SupplierClasses"]):
-    def latest_of(self, materials: Iterable[Material], at: datetime | None = None) -> "dict[int, SupplierClasses]":
-        """What counts for each material, now or at a moment: the latest standing one."""
-        return self.filter(material__in=[material.pk for material in materials]).latest_until(at)
-
-    def of_bath_salts(
-        self, at: datetime | None = None, said: "Mapping[int, SupplierClasses] | None" = None
-    ) -> "list[SupplierClasses]":
-        """What counts for copper sulfate of any hydrate, whoever sold it; said: what counts for every material."""
-        if at is None:
-            of_salts = self.filter(material__bath_use__in=Material.BATH_SALTS)
-            rows = of_salts.latest_until(at) if said is None else said
-            return [row for row in rows.values() if row.material.bath_use in Material.BATH_SALTS]
-        said = self.latest_until(at) if said is None else said
-        then = facts.as_they_were(Material.objects.filter(pk__in=said), at)
-        return [said[each.pk] for each in then if each.bath_use in Material.BATH_SALTS]
-
-    def latest_until(self, at: datetime | None) -> "dict[int, SupplierClasses]":
-        """By the material's key."""
-        told = self.standing_at(at).select_related("entry__done_by", "material")
-        in_order = told.order_by("entry__happened_at", "entry_id")
-        return {row.material_id: row for row in in_order}
 
 
 class SupplierClasses(EntryLine):
@@ -75,8 +53,6 @@ class SupplierClasses(EntryLine):
     hazards = models.JSONField(help_text="Pairs of code and words; none says that the sheet gives no class.")
     precautions = models.JSONField(help_text="Pairs of code and words.")
 
-    objects: ClassVar = SupplierClassesQuerySet.as_manager()
-
     class Meta:
         verbose_name_plural = "supplier classes"
 
@@ -91,3 +67,43 @@ class SupplierClasses(EntryLine):
     @property
     def how(self) -> str:
         return _("its supplier’s sheet says %(self)s") % {"self": self}
+
+    @classmethod
+    def latest_until(cls, at: datetime | None = None) -> "dict[int, SupplierClasses]":
+        """What counts now or at a moment for every material, by its key: the latest standing one."""
+        return {row.material_id: row for row in told_until(at or END_OF_TIME)}
+
+    @classmethod
+    def latest_of(cls, materials: Iterable[Material], at: datetime | None = None) -> "dict[int, SupplierClasses]":
+        keys = [material.pk for material in materials]
+        return {row.material_id: row for row in told_of_materials(keys, at or END_OF_TIME)}
+
+    @classmethod
+    def of_bath_salts(
+        cls, at: datetime | None = None, said: "Mapping[int, SupplierClasses] | None" = None
+    ) -> "list[SupplierClasses]":
+        """What counts for copper sulfate of any hydrate, whoever sold it; said: what counts for every material."""
+        if at is None:
+            rows = {row.material_id: row for row in told_of_salts()} if said is None else said
+            return [row for row in rows.values() if row.material.bath_use in Material.BATH_SALTS]
+        said = cls.latest_until(at) if said is None else said
+        then = facts.as_they_were(Material.objects.filter(pk__in=said), at)
+        return [said[each.pk] for each in then if each.bath_use in Material.BATH_SALTS]
+
+
+@asked_often
+def told_until(at: datetime) -> QuerySet[SupplierClasses]:
+    told = SupplierClasses.objects.standing_at(at).select_related("entry__done_by", "material")
+    return told.order_by("entry__happened_at", "entry_id")
+
+
+@asked_often
+def told_of_materials(materials: Collection[int], at: datetime) -> QuerySet[SupplierClasses]:
+    told = SupplierClasses.objects.standing_at(at).select_related("entry__done_by", "material")
+    return told.filter(material__in=materials).order_by("entry__happened_at", "entry_id")
+
+
+@asked_often
+def told_of_salts() -> QuerySet[SupplierClasses]:
+    told = SupplierClasses.objects.standing().select_related("entry__done_by", "material")
+    return told.filter(material__bath_use__in=Material.BATH_SALTS).order_by("entry__happened_at", "entry_id")

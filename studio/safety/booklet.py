@@ -1,7 +1,6 @@
 """The booklet for the shelf: the wall sheet and a summary of everything that stands here, in one paper."""
 
 from inventory.models import Container
-from studio.baths.models import Bath
 from studio.baths.status import status_of_baths
 from studio.safety import overview, summaries
 from studio.safety.summaries import Summary
@@ -15,7 +14,7 @@ def summaries_of_everything(workshop: Workshop) -> list[Summary]:
     materials = list(overview.asked_about().filter(pk__in=standing_here))
     held = content.contents_here()
     return [
-        *summaries.summaries_of_baths(status_of_baths(Bath.objects.select_related("place")), workshop),
+        *summaries.summaries_of_baths(status_of_baths(), workshop),
         *(summaries.summary_of_drum(each, workshop) for each in held),
         *summaries.summaries_of_materials(materials, workshop),
     ]

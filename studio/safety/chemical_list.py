@@ -104,12 +104,12 @@ def listed(
     region = facts.as_of(workshop, at).region if at else workshop.region
     jars = jars_on_the_list(at)
     materials = materials_of(jars)
-    said = SupplierClasses.objects.latest_until(at) if said is None else said
+    said = SupplierClasses.latest_until(at) if said is None else said
     known = classify_materials(materials, region, at, sheets=said)
     sheets = SafetySheet.objects.latest_of(materials, at)
     by_place = co_storage.by_place(jars)
     baths: dict[Place, list[ChemicalListLine]] = {}
-    statuses = status_of_baths_then(at) if at else status_of_baths(Bath.objects.select_related("place"))
+    statuses = status_of_baths_then(at) if at else status_of_baths()
     known_baths = classify_baths(statuses, region, at, sheets=said)
     drums: dict[Place, list[Stored]] = {}
     held = drums_then(at) if at else contents_here() if drums_now is None else drums_now

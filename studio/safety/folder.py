@@ -44,7 +44,7 @@ class Folder:
     @cached_property
     def said(self) -> dict[int, SupplierClasses]:
         """What counts for each material by its supplier's sheet."""
-        return SupplierClasses.objects.latest_until(None)
+        return SupplierClasses.latest_until()
 
     @cached_property
     def places(self) -> list[PlaceListing]:

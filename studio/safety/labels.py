@@ -313,7 +313,7 @@ def outdated_labels(
 ) -> list[OutdatedLabel]:
     """Labels in use that no longer say what stands there, or are too small for it; said: by suppliers' sheets."""
     labels, statuses = PrintedLabel.objects.in_use(), list(statuses)
-    said = SupplierClasses.objects.latest_until(None) if said is None else said
+    said = SupplierClasses.latest_until() if said is None else said
     of_baths = classification.classify_baths(statuses, workshop.region, sheets=said)
     sour = {each.bath.pk for each in statuses if each.state and each.state.has_acid}
     materials = list({label.material.pk: label.material for label in labels if label.material}.values())

@@ -52,7 +52,7 @@ def asked_about() -> QuerySet[Material]:
 def asked_about_then(materials: Sequence[Material], at: datetime) -> set[Material]:
     """Those that `asked_about` would have named at a moment, of materials with the facts of that moment."""
     # not asked of the database: its rows have the facts of today
-    said = SupplierClasses.objects.latest_of(materials, at)
+    said = SupplierClasses.latest_of(materials, at)
     return {
         each
         for each in materials

@@ -36,12 +36,12 @@ def co_storage_in_places(
 
     baths, drums: as they are now, said: by suppliers' sheets, where that was looked at already.
     """
-    baths = status_of_baths(Bath.objects.select_related("place")) if baths is None else baths
+    baths = status_of_baths() if baths is None else baths
     drums = contents_here() if drums is None else drums
     # what is away with a partner studio clashes there, not here
     jars = list(in_order(Container.objects.at_hand()))
     by_place = co_storage.by_place(jars)
-    said = SupplierClasses.objects.latest_until(None) if said is None else said
+    said = SupplierClasses.latest_until() if said is None else said
     known = classify_materials(materials_of(jars), workshop.region, sheets=said)
     others = stored_vessels(baths, drums, workshop.region, said)
     return [
@@ -59,9 +59,9 @@ def co_storage_of_place(place: Place, workshop: Workshop) -> tuple[CoStorage, li
     """With its jars, in the order of their names."""
     # every jar, however many a page shows: the one that is left out may be the one that burns
     jars = list(in_order(Container.objects.on_the_shelf().filter(place=place)))
-    said = SupplierClasses.objects.latest_until(None)
+    said = SupplierClasses.latest_until()
     known = classify_materials(materials_of(jars), workshop.region, sheets=said)
-    baths = status_of_baths(Bath.objects.filter(place=place).select_related("place"))
+    baths = [each for each in status_of_baths() if each.bath.place == place]
     drums = contents_of_drums(whereabouts.drums_on_site().filter(place=place).select_related("place")).values()
     others = stored_vessels(baths, list(drums), workshop.region, said).get(place, [])
     materials = co_storage.stored_materials(jars, known)

@@ -43,7 +43,7 @@ class PublicPage(NamedTuple):
 
 def baths(workshop: Workshop, said: Mapping[int, SupplierClasses] | None = None) -> list[PublicPage]:
     """said: by suppliers' sheets."""
-    every = status_of_baths(Bath.objects.select_related("place"))
+    every = status_of_baths()
     found = classify_baths(every, workshop.region, sheets=said)
     return [public_page("safety:open_bath", each.bath, found[each.bath.pk].now) for each in every]
 

@@ -1,11 +1,11 @@
 """The sheet that hangs in the room: which pole is which, what to do first, each bath's range, whom to call."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from chemistry.hazards.advice import ROOM
 from studio.baths.models import Bath
-from studio.baths.status import status_of_baths
+from studio.baths.status import BathStatus
 from studio.hazards.classification import classify_baths
 from studio.pages.quantities import Shown, Units
 from studio.safety.summaries import MarkedSentence, SummarySection
@@ -51,9 +51,9 @@ def ranges(baths: Sequence[Bath], units: Units) -> list[WorkingRange]:
     ]
 
 
-def sour_baths(baths: Sequence[Bath], region: str) -> list[SourBaths]:
+def sour_baths(every: Iterable[BathStatus], region: str) -> list[SourBaths]:
     """Baths with sulfuric acid, and those of which nobody has said; they are at their worst, as on their labels."""
-    statuses = [each for each in status_of_baths(baths) if each.state and each.state.may_hold_acid]
+    statuses = [each for each in every if each.state and each.state.may_hold_acid]
     found = classify_baths(statuses, region)
     alike: dict[tuple, list[Bath]] = {}
     for each in statuses:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from datetime import date
 
+from django.db.models import QuerySet
 from django.utils.html import format_html
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -11,6 +12,7 @@ from chemistry import units
 from chemistry.copper import gauges
 from chemistry.measured import digits
 from chemistry.quantity import quantity, span
+from inventory.asked_often import asked_often
 from inventory.dates import long_day
 from inventory.models import Container, Material
 from inventory.wording import translated
@@ -113,7 +115,15 @@ def of_container(container: Container, known: Hazards, *, cups: units.Cups) -> l
 
 def to_use_first(container: Container, today: date) -> Container | None:
     """The jar of the same material that a careful shop empties before this one."""
-    standing = Container.objects.at_hand().filter(material=container.material).exclude(use_by_on__lt=today)
-    first = standing.oldest_open_first().first()
     # whoever looks at an empty jar, or at one that is away, is not about to take from it
-    return first if first and container.on_hand and not container.is_away and first.pk != container.pk else None
+    if not container.on_hand or container.is_away:
+        return None
+    first = next(iter(oldest_at_hand(container.material_id, today)), None)
+    return first if first and first.pk != container.pk else None
+
+
+@asked_often
+def oldest_at_hand(material: int, today: date) -> QuerySet[Container]:
+    """Of the jars of a material that are not past their day the one to use first."""
+    standing = Container.objects.at_hand().filter(material=material).exclude(use_by_on__lt=today)
+    return standing.oldest_open_first()[:1]

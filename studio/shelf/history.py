@@ -3,11 +3,13 @@
 from dataclasses import dataclass
 from operator import attrgetter
 
+from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from chemistry import units
-from inventory.models import Container, Entry, Movement
+from inventory.asked_often import asked_often
+from inventory.models import Container, Count, Entry, Move, Movement
 from inventory.wording import translated
 from studio.drawing import charts
 from studio.drawing.charts import Chart, Point
@@ -57,16 +59,25 @@ def chart(container: Container, movements: list[Movement]) -> Chart | None:
 
 def counts_and_moves(container: Container) -> list[ShelfHistoryLine]:
     """The latest of them; a count that agreed with the book left no movement."""
-    in_book_order = ("-entry__happened_at", "-entry_id")
     # as many of each as of both: all of the latest may be of one sort
-    counts = container.counts.select_related(*JOINED).order_by(*in_book_order)[:LATEST]
-    moves = container.moves.select_related(*JOINED, "from_place", "to_place").order_by(*in_book_order)[:LATEST]
     lines = [
         history_line(count.entry, _("%(show)s were there") % {"show": container.material.show(count.amount)})
-        for count in counts
+        for count in latest_counts(container.pk)
     ]
-    lines += [history_line(move.entry, f"{move.from_place} → {move.to_place}") for move in moves]
+    lines += [history_line(move.entry, f"{move.from_place} → {move.to_place}") for move in latest_moves(container.pk)]
     return sorted(lines, key=attrgetter("entry.happened_at", "entry.pk"), reverse=True)[:LATEST]
+
+
+@asked_often
+def latest_counts(container: int) -> QuerySet[Count]:
+    counts = Count.objects.filter(container=container).select_related(*JOINED)
+    return counts.order_by("-entry__happened_at", "-entry_id")[:LATEST]
+
+
+@asked_often
+def latest_moves(container: int) -> QuerySet[Move]:
+    moves = Move.objects.filter(container=container).select_related(*JOINED, "from_place", "to_place")
+    return moves.order_by("-entry__happened_at", "-entry_id")[:LATEST]
 
 
 def history_line(entry: Entry, how: str) -> ShelfHistoryLine:

@@ -1,11 +1,12 @@
 """What is in drums: their standing deposits and measurements replayed to a moment, in a few queries for all of them."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from operator import attrgetter
+from typing import Any
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -16,6 +17,7 @@ from chemistry.waste import streams
 from chemistry.waste.drum import Contribution
 from chemistry.waste.vocabulary import VOCABULARY
 from chemistry.working import Figure
+from inventory.asked_often import asked_often
 from inventory.dates import long_day, short_day
 from inventory.models import Entry, Material
 from studio.waste import copper, whereabouts
@@ -26,6 +28,7 @@ Quantity = TestResult.Quantity
 WasteLine = Deposit | Inspection | DrumWeighing | TestResult | Finding
 
 WITH_DEPOSITS = ("entry__done_by", "drum", "event__bath", "bath", "strip__cathode", "container__material", "from_drum")
+AFTER_ALL = 2**63 - 1  # the number of no entry
 NEARLY_ALL = 1 - 1e-9  # of a drum
 PERCENT_FROM_MG_PER_KG = 10_000
 # of what happened at the same moment, what was written down first comes first
@@ -400,10 +403,10 @@ def contents_of_drums(
     """
     until, asked = lines_until(at, before), list(drums)
     contents = {drum.pk: Content(drum) for drum in asked}
-    deposits = deposits_of_drums(contents, until)
+    deposits = deposits_of_drums(contents, *until) if asked else []
     while sources := [each.from_drum for each in deposits if each.from_drum and each.from_drum_id not in contents]:
         contents |= {drum.pk: Content(drum) for drum in sources}
-        deposits = deposits_of_drums(contents, until)
+        deposits = deposits_of_drums(contents, *until)
     known = copper.brought_by(each for each in deposits if each.drum_id in contents)
     for pk, line in lines_of_drums(contents, until, deposits):
         contents[pk].apply_line(line, known, contents)
@@ -412,34 +415,48 @@ def contents_of_drums(
 
 def contents_here(at: datetime | None = None) -> list[Content]:
     """Of every drum that has not left."""
-    return list(contents_of_drums(whereabouts.drums_on_site(at).select_related("entry", "place"), at).values())
+    here = whereabouts.drums_here() if at is None else whereabouts.drums_here_at(at)
+    return list(contents_of_drums(here, at).values())
 
 
 def content_of_drum(drum: Drum, at: datetime | None = None, *, before: Entry | None = None) -> Content:
     return contents_of_drums([drum], at, before=before)[drum.pk]
 
 
-def lines_until(at: datetime | None, before: Entry | None) -> Q:
-    if before is None:
-        return Q(entry__happened_at__lte=at or timezone.now())
-    # of two entries of one moment, the one written first is before the other
-    return Q(entry__happened_at__lt=before.happened_at) | Q(
-        entry__happened_at=before.happened_at, entry_id__lt=before.pk
-    )
+def lines_until(at: datetime | None, before: Entry | None) -> tuple[datetime, int]:
+    """The place in the book before which lines count: of two entries of one moment, the one written first is before."""
+    return (at or timezone.now(), AFTER_ALL) if before is None else (before.happened_at, before.pk)
 
 
-def deposits_of_drums(drums: Collection[int], until: Q) -> list[Deposit]:
+def before_place(at: datetime, entry: int) -> Q:
+    return Q(entry__happened_at__lte=at) & ~Q(entry__happened_at=at, entry_id__gte=entry)
+
+
+@asked_often
+def deposits_of_drums(drums: Collection[int], at: datetime, entry: int) -> QuerySet[Deposit]:
     """What went into some drums, or out of them into others."""
-    either = Deposit.objects.standing().filter(until, Q(drum__in=drums) | Q(from_drum__in=drums))
-    return list(either.select_related(*WITH_DEPOSITS))
+    either = Deposit.objects.standing().filter(before_place(at, entry), Q(drum__in=drums) | Q(from_drum__in=drums))
+    return either.select_related(*WITH_DEPOSITS)
 
 
-def lines_of_drums(drums: Collection[int], until: Q, deposits: Iterable[Deposit]) -> list[tuple[int, WasteLine]]:
+def asks_lines_of(model: Any) -> Callable[[Collection[int], datetime, int], list[Any]]:
+    def of_drums(drums: Collection[int], at: datetime, entry: int) -> QuerySet:
+        seen = model.objects.standing().filter(before_place(at, entry), drum__in=drums)
+        return seen.select_related("entry__done_by", "drum")
+
+    return asked_often(of_drums)
+
+
+ASK_LINES = [asks_lines_of(model) for model in (Inspection, DrumWeighing, TestResult, Finding)]
+
+
+def lines_of_drums(
+    drums: Collection[int], until: tuple[datetime, int], deposits: Iterable[Deposit]
+) -> list[tuple[int, WasteLine]]:
     """Every standing line of some drums with the drum it speaks of, in the order of the book."""
     found: list[tuple[int, WasteLine]] = []
-    for model in (Inspection, DrumWeighing, TestResult, Finding):
-        seen = model.objects.standing().filter(until, drum__in=drums).select_related("entry__done_by", "drum")
-        found += [(line.drum_id, line) for line in seen]
+    for ask in ASK_LINES if drums else ():
+        found += [(line.drum_id, line) for line in ask(drums, *until)]
     for deposit in deposits:
         # twice where both drums are asked for: what came into one, before it is gone from the other
         found += [(pk, deposit) for pk in (deposit.drum_id, deposit.from_drum_id) if pk and pk in drums]

@@ -1,16 +1,17 @@
 """The copper and the acid that deposits brought, worked out from what each came from."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import datetime
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from chemistry.copper.removal import Removal
 from chemistry.measured import Measured, kept, total
 from chemistry.waste import drum as sums
+from inventory.asked_often import asked_often
 from studio.baths.models import BathEvent
-from studio.baths.removals import removals_of
+from studio.baths.removals import removals_of, taken_by, with_removal
 from studio.waste import rinses
 from studio.waste.models import Deposit
 
@@ -49,8 +50,10 @@ def brought_by(
     listed = list(deposits)
     out_of_baths = {each.event_id for each in listed if each.event_id}
     trays = rinses.Trays([each for each in listed if each.source == Source.RINSE], emptied)
-    wanted = Q(pk__in=out_of_baths) | trays.meanwhile
-    taken = list(removals_of(BathEvent.objects.filter(wanted))) if wanted else []
+    if trays.meanwhile:
+        taken = list(removals_of(taken_by_or_between(out_of_baths, *trays.meanwhile)))
+    else:
+        taken = list(removals_of(taken_by(out_of_baths))) if out_of_baths else []
     removals, rinsed = (
         {event.pk: removal for event, removal in taken if event.pk in out_of_baths},
         trays.drips_of(taken),
@@ -58,6 +61,13 @@ def brought_by(
     return {
         each.pk: brought_by_deposit(each, removals.get(each.event_id or 0), rinsed.get(each.pk, ())) for each in listed
     }
+
+
+@asked_often
+def taken_by_or_between(events: Collection[int], since: datetime, until: datetime) -> "QuerySet[BathEvent, Any]":
+    """What some events took out, and all that stands of what left baths in some time."""
+    meanwhile = Q(happened_at__gt=since, happened_at__lte=until, entry__struck_at=None)
+    return with_removal(BathEvent.objects.filter(Q(pk__in=events) | meanwhile))
 
 
 def brought_by_deposit(each: Deposit, removal: Removal | None, rinsed: Sequence[Removal]) -> Brought:

@@ -5,9 +5,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
 
-from django.db.models import Max, Q
+from django.db.models import Max, QuerySet
 
 from chemistry.copper.removal import Removal
+from inventory.asked_often import asked_often
 from studio.baths.models import BathEvent
 from studio.baths.removals import NAMED_WAYS
 from studio.bites import rinse
@@ -22,19 +23,17 @@ class Trays:
 
     def __init__(self, rinses: Sequence[Deposit], moments: Iterable[tuple[datetime, int]] | None = None):
         if moments is None:
-            standing = Deposit.objects.standing().filter(source=Deposit.Source.RINSE)
-            moments = standing.values_list("entry__happened_at", "pk") if rinses else ()
+            moments = every_rinse() if rinses else ()
         self.moments = sorted(moments)
         self.wanted = {self.moments.index((each.entry.happened_at, each.pk)): each.pk for each in rinses}
 
     @property
-    def meanwhile(self) -> Q:
-        """The events of baths among which their drips are; nothing where there are no trays."""
+    def meanwhile(self) -> tuple[datetime, datetime] | None:
+        """When their drips left baths: from after a moment up to another; None where there are no trays."""
         if not self.wanted:
-            return Q()
+            return None
         first, last = min(self.wanted), max(self.wanted)
-        since = self.moments[first - 1][0] if first else AT_FIRST
-        return Q(happened_at__gt=since, happened_at__lte=self.moments[last][0], entry__struck_at=None)
+        return self.moments[first - 1][0] if first else AT_FIRST, self.moments[last][0]
 
     def drips_of(self, taken: Iterable[tuple[BathEvent, Removal]]) -> dict[int, list[Removal]]:
         """By the deposit's key; a tray without any in the book is left out."""
@@ -46,6 +45,12 @@ class Trays:
             if place in self.wanted and event.entry.struck_at is None and event.entry.kind not in NAMED_WAYS:
                 found[self.wanted[place]].append(removal)
         return found
+
+
+@asked_often
+def every_rinse() -> "QuerySet[Deposit, tuple[datetime, int]]":
+    standing = Deposit.objects.standing().filter(source=Deposit.Source.RINSE)
+    return standing.values_list("entry__happened_at", "pk")
 
 
 def last_emptied_at() -> datetime | None:

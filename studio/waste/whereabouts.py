@@ -21,6 +21,16 @@ def drums_on_site(at: datetime | None = None) -> QuerySet[Drum]:
     return Drum.objects.standing_at(at).exclude(pk__in=gone.values("drum"))
 
 
+@asked_often
+def drums_here() -> QuerySet[Drum]:
+    return drums_on_site().select_related("entry", "place")
+
+
+@asked_often
+def drums_here_at(at: datetime) -> QuerySet[Drum]:
+    return drums_on_site(at).select_related("entry", "place")
+
+
 def with_record(drums: QuerySet[Drum]) -> QuerySet[Drum]:
     """Each with the key of the record that it left with; None while it is here."""
     gone = DisposalItem.objects.gone().filter(drum=OuterRef("pk")).order_by("pk")

@@ -1,3 +1,4 @@
+from collections.abc import Collection
 from datetime import datetime
 from threading import Thread
 
@@ -23,6 +24,11 @@ def named(name: str) -> QuerySet[Person, int]:
 
 
 @asked_often
+def of_kinds(kinds: Collection[str], people: Collection[int]) -> "QuerySet[Entry, int]":
+    return Entry.objects.filter(kind__in=kinds, done_by__in=people).order_by("pk").values_list("pk", flat=True)
+
+
+@asked_often
 def amounts_above(amount: int) -> "QuerySet[Movement, tuple[int, str]]":
     return Movement.objects.filter(amount__gt=amount).order_by("pk").values_list("amount", "kind")
 
@@ -43,6 +49,16 @@ def test_its_rows_are_those_of_the_query_it_was_built_from(django_assert_num_que
         assert found.done_by == written.done_by
 
     assert (found.happened_at, found.recorded_at) == (written.happened_at, written.recorded_at)
+
+
+def test_it_is_told_any_number_of_values_behind_an_in():
+    first, second, third = entry(at=1), entry(at=2), entry(at=3)
+    everybody = {each.done_by_id for each in (first, second, third)}
+
+    assert of_kinds({first.kind}, everybody) == [first.pk, second.pk, third.pk]
+    assert of_kinds([first.kind, "none of the kinds"], [second.done_by_id]) == [second.pk]
+    assert of_kinds([first.kind], range(10_000, 20_000)) == []
+    assert of_kinds([], everybody) == []
 
 
 def test_it_sees_what_was_written_since_it_was_first_asked():

@@ -15,6 +15,7 @@ from studio.baths import logbook
 from studio.baths.descriptions import describe_baths
 from studio.baths.forms.what_if import WhatIfForm
 from studio.baths.models import Bath
+from studio.baths.status import with_latest
 from studio.drawing import qr
 from studio.pages import spreadsheet
 from studio.pages.sections import sections_of
@@ -60,14 +61,14 @@ class BathsView(ReadView):
         return render(self.request, "baths/choose.html", {"choices": choices, "question": errand.question})
 
     def get_part_data(self):
-        baths = describe_baths(Bath.objects.select_related("place"), self.request.workshop.units)
+        baths = describe_baths(None, self.request.workshop.units)
         return {"baths": baths, "keyholder": self.request.is_keyholder}
 
 
 class BathView(ReadView):
     """How a bath stands, what to do about it, how every figure was worked out, and its log."""
 
-    queryset = Bath.objects.select_related("place")
+    queryset = with_latest(Bath.objects.select_related("place"))
 
     def get_part_data(self):
         bath, units = self.object, self.request.workshop.units

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from studio.baths import estimate, operations, readings
 from studio.baths.descriptions import BathDescription
+from studio.baths.estimate import with_state_before
 from studio.baths.forms import acid, pouring, reading, tank
 from studio.baths.models import Bath, BathEvent
 from studio.baths.status import BathStatus
@@ -65,7 +66,8 @@ class MeasuringView(BathEntryView):
     # said before "Written", so that nobody stops at that
     def write(self, **facts):
         entry = super().write(**facts)
-        for event, comparison in readings.displayed_readings(entry.bath_events.all(), self.request.workshop.units):
+        events = with_state_before(entry.bath_events.standing())
+        for event, comparison in readings.displayed_readings(events, self.request.workshop.units):
             if comparison.together:
                 messages.info(self.request, str(comparison))
             else:

@@ -1,9 +1,11 @@
 """The first page, and what needs a hand, which is fetched by itself where it is not kept."""
 
+from django.db.models import QuerySet
 from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils import timezone
 
+from inventory.asked_often import asked_often
 from inventory.models import Entry, Material
 from studio.bench import needs
 from studio.bench.needs import Now
@@ -31,13 +33,12 @@ def bench(request):
             "is_keyholder": request.is_keyholder,
             "is_viewer": request.is_viewer,
             "asks_for_lines": request.is_keyholder and now.workshop.asks_for_lines,
-            "shelf_is_empty": not Material.objects.listed().exists(),
+            "shelf_is_empty": not anything_listed(),
         }
         return render_to_string("bench/_top.html", shown)
 
     def latest() -> str:
-        entries = Entry.objects.select_related("done_by", "struck_by").latest_first()[:LATEST]
-        return render_to_string("bench/_latest.html", {"latest": entries})
+        return render_to_string("bench/_latest.html", {"latest": latest_entries()})
 
     shown = {
         "top": cached_fragment("bench", request, make=top),
@@ -48,6 +49,16 @@ def bench(request):
         "latest": cached_fragment("latest", request, **ALIKE, make=latest),
     }
     return render(request, "bench/bench.html", shown)
+
+
+@asked_often
+def anything_listed() -> QuerySet[Material, int]:
+    return Material.objects.listed().order_by().values_list("pk", flat=True)[:1]
+
+
+@asked_often
+def latest_entries() -> QuerySet[Entry]:
+    return Entry.objects.select_related("done_by", "struck_by").latest_first()[:LATEST]
 
 
 def needs_of_the_day(request):

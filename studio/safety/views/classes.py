@@ -16,7 +16,7 @@ class CopyClassesView(EntryView):
     keyholder_only = True
 
     def said(self) -> SupplierClasses | None:
-        return SupplierClasses.objects.latest_of([self.object]).get(self.object.pk)
+        return SupplierClasses.latest_of([self.object]).get(self.object.pk)
 
     def get_initial(self):
         return ClassesForm.figures_of(self.said())

@@ -33,7 +33,7 @@ class OpenIndexView(ReadView):
 
     def get_part_data(self):
         workshop, words = self.request.workshop, self.request.GET.get("words", "").strip()
-        said = SupplierClasses.objects.latest_until(None)
+        said = SupplierClasses.latest_until()
         materials, drums = public_pages.materials(workshop, said), public_pages.drums(workshop)
         every = {"baths": public_pages.baths(workshop, said), "drums": drums, "materials": materials}
         found = {

@@ -35,8 +35,8 @@ class OverviewView(ReadView):
 
     def get_part_data(self):
         workshop, words = self.request.workshop, self.request.GET.get("words", "").strip()
-        statuses = status_of_baths(BATHS.filter(name__icontains=words))
-        said = SupplierClasses.objects.latest_until(None)
+        statuses = status_of_baths(list(BATHS.filter(name__icontains=words)))
+        said = SupplierClasses.latest_until()
         rows = [row for row in overviews.rows(workshop, said) if words.casefold() in row.material.name.casefold()]
         found = classification.classify_baths(statuses, workshop.region, sheets=said)
         return {

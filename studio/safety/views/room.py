@@ -8,7 +8,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.views.generic import TemplateView
 
-from studio.baths.models import Bath
+from studio.baths.status import status_of_baths
 from studio.drawing import qr
 from studio.pages.fragment_cache import Dependency, cached_fragment
 from studio.pages.views import ReadView
@@ -35,8 +35,8 @@ class FirstAidView(TemplateView):
         return cached_fragment(name, self.request, regardless_of=regardless_of, make=self.make_sour)
 
     def make_sour(self):
-        baths = list(Bath.objects.select_related("place"))
-        return render_to_string("safety/_sour.html", {"sour": wall.sour_baths(baths, self.request.workshop.region)})
+        sour = wall.sour_baths(status_of_baths(), self.request.workshop.region)
+        return render_to_string("safety/_sour.html", {"sour": sour})
 
 
 @method_decorator(login_not_required, name="dispatch")
@@ -50,8 +50,8 @@ class WallView(ReadView):
 
 def said(workshop) -> dict:
     """What the sheet says, on a page, as a paper and in the booklet."""
-    every = list(Bath.objects.select_related("place"))
-    sour = wall.sour_baths(every, workshop.region)
+    statuses = status_of_baths()
+    every, sour = [each.bath for each in statuses], wall.sour_baths(statuses, workshop.region)
     rows = max(1, wall.MOST_BATHS - wall.ROWS_OF_ACID * len(sour))
     return {
         "sections": wall.sections(),

@@ -1,15 +1,16 @@
 """Reading the shelf: its list, a material, a container; and which of them something came into or is taken from."""
 
 import django_tables2
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from inventory.asked_often import asked_often
 from inventory.facts import history as fact_history
-from inventory.models import Container, Material
+from inventory.models import Container, Material, Movement
 from studio.book import paging
 from studio.drawing import qr
 from studio.hazards.classification import classify_material
@@ -73,7 +74,12 @@ class ContainerView(ReadView):
 
     def get_part_data(self):
         container, today = self.object, timezone.localdate()
-        page = paging.page(container.movements.select_related(*history.JOINED), self.request.GET, size=AT_ONCE)
+        page = paging.page(
+            container.movements.select_related(*history.JOINED),
+            self.request.GET,
+            size=AT_ONCE,
+            newest=lambda: newest_movements(container.pk),
+        )
         state = container.state_on(today)
         known = classify_material(container.material, self.request.workshop.region)
         return {
@@ -94,6 +100,12 @@ class ContainerView(ReadView):
             and container.use_by_on < today
             and container.use_by_on,
         }
+
+
+@asked_often
+def newest_movements(container: int) -> QuerySet[Movement]:
+    rows = Movement.objects.filter(container=container).select_related(*history.JOINED)
+    return rows.order_by("-happened_at", "-pk")[: AT_ONCE + 1]
 
 
 def choose_material(request):
