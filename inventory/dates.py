@@ -1,20 +1,35 @@
 """How a day is said, wherever the book says one, by the studio's own clock and in its order; and months later."""
 
+from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta, tzinfo
+from functools import lru_cache, wraps
 from typing import TypeVar
 
 from dateutil.relativedelta import relativedelta
 from django.utils import timezone
 from django.utils.formats import date_format
+from django.utils.translation import get_language, ngettext, pgettext
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext, pgettext
 
 from chemistry import locale
 
+MOST_DAYS = 1000  # of each form, of which a page shows a hundred at most
 MOST_OF_A_YEAR = timedelta(days=300)
 END_OF_TIME = datetime.max.replace(tzinfo=UTC)  # for queries about a moment, where none is meant
 
 Day = TypeVar("Day", bound=date)
+
+
+def said_once(say: Callable[[date], str]) -> Callable[[date], str]:
+    """Pages say the same few days over and over: each is worked out once in each language and order."""
+    known = lru_cache(MOST_DAYS)(lambda on, order, language: say(on))
+
+    @wraps(say)
+    def said(on: date) -> str:
+        day = timezone.localtime(on).date() if isinstance(on, datetime) else on
+        return known(day, locale.current().dates, get_language())
+
+    return said
 
 
 def said(on: date, form: str) -> str:
@@ -26,6 +41,7 @@ def is_day_first() -> bool:
     return locale.current().dates == "day"
 
 
+@said_once
 def long_day(on: date) -> str:
     """
     >>> long_day(date(2026, 3, 5))
@@ -37,6 +53,7 @@ def long_day(on: date) -> str:
     return said(on, pgettext("date format", "j F Y") if is_day_first() else pgettext("date format", "F j, Y"))
 
 
+@said_once
 def short_day(on: date) -> str:
     """
     >>> short_day(date(2026, 3, 5))
@@ -45,6 +62,7 @@ def short_day(on: date) -> str:
     return said(on, pgettext("date format", "j M Y") if is_day_first() else pgettext("date format", "M j, Y"))
 
 
+@said_once
 def day_of_year(on: date) -> str:
     """
     A day whose year nobody would mistake.
@@ -55,6 +73,7 @@ def day_of_year(on: date) -> str:
     return said(on, pgettext("date format", "j F") if is_day_first() else pgettext("date format", "F j"))
 
 
+@said_once
 def day_of_week(on: date) -> str:
     """
     >>> day_of_week(date(2026, 3, 5))
@@ -63,6 +82,7 @@ def day_of_week(on: date) -> str:
     return said(on, pgettext("date format", "l j F Y") if is_day_first() else pgettext("date format", "l, F j, Y"))
 
 
+@said_once
 def brief_day_of_week(on: date) -> str:
     """
     >>> brief_day_of_week(date(2026, 3, 5))
@@ -71,6 +91,7 @@ def brief_day_of_week(on: date) -> str:
     return said(on, pgettext("date format", "D j M") if is_day_first() else pgettext("date format", "D, M j"))
 
 
+@said_once
 def long_month(on: date) -> str:
     """
     >>> long_month(date(2026, 3, 5))
@@ -84,6 +105,7 @@ def long_moment(at: datetime) -> str:
     return _("%(day)s, %(clock)s") % {"day": long_day(at), "clock": clock(at)}
 
 
+@said_once
 def brief_day(on: date) -> str:
     """
     >>> brief_day(date(2026, 3, 5))

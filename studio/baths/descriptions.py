@@ -169,7 +169,7 @@ class BathDescription:
             }
         return _("not read since it was mixed or adopted") if self.status.state else _("never read")
 
-    @property
+    @cached_property
     def last_topped_up(self) -> str:
         topped_up = self.status.topped_up
         return (
@@ -178,7 +178,7 @@ class BathDescription:
             else ""
         )
 
-    @property
+    @cached_property
     def lid(self) -> str:
         """Since when the lid is where it is, and what that means."""
         if self.status.lid is None or self.status.state is None:
@@ -204,7 +204,7 @@ class BathDescription:
         factor = with_spread(self.status.state.drying_factor, factor_sd, _("times"))
         return _("%(factor)s as fast as expected of such a tank in an average room.") % {"factor": factor}
 
-    @property
+    @cached_property
     def forgotten(self) -> str:
         """What its last readings look like that nobody wrote down; empty where they fit."""
         found = self.bath.forgotten if self.bath.estimate_is_current else None
@@ -223,7 +223,7 @@ class BathDescription:
         told = went_in if found["what"] == WATER else taken_out
         return told % {"litres": litres, "after": after, "before": before}
 
-    @property
+    @cached_property
     def acid(self) -> str:
         """How much there is; empty where there is none, for certain."""
         state = self.status.state
@@ -385,7 +385,7 @@ class BathDescription:
     def url_of_page(self, page: str) -> str:
         return reverse(f"baths:{page}", args=[self.bath.pk])
 
-    @property
+    @cached_property
     def unsure(self) -> str:
         """That its figure is too wide to go by; empty where it is not, or must be acted on all the same."""
         if self.strength is None or not self.status.is_unsure or self.status.level == "act":
@@ -396,7 +396,7 @@ class BathDescription:
             "unit": shown.unit,
         }
 
-    @property
+    @cached_property
     def refill(self) -> str:
         """How much is missing and what water alone would make of it; empty while nothing worth a jug is missing."""
         status, bath = self.status, self.bath

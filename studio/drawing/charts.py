@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property, partial
+from html import escape
 from itertools import groupby, islice
 from math import ceil
 from operator import itemgetter
@@ -16,7 +17,6 @@ from typing import NamedTuple
 
 from django.template.loader import render_to_string
 from django.utils.functional import Promise
-from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy

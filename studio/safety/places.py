@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from inventory import facts
 from inventory.models import Container, Material, Place
 from studio.baths.models import Bath
-from studio.baths.status import BathStatus, status_of_baths
+from studio.baths.status import BathStatus, status_of_baths, with_latest
 from studio.hazards import co_storage
 from studio.hazards.classification import classify_baths, classify_materials
 from studio.hazards.co_storage import CoStorage, Stored
@@ -61,7 +61,7 @@ def co_storage_of_place(place: Place, workshop: Workshop) -> tuple[CoStorage, li
     jars = list(in_order(Container.objects.on_the_shelf().filter(place=place)))
     said = SupplierClasses.latest_until()
     known = classify_materials(materials_of(jars), workshop.region, sheets=said)
-    baths = [each for each in status_of_baths() if each.bath.place == place]
+    baths = status_of_baths(list(with_latest(Bath.objects.filter(place=place).select_related("place"))))
     drums = contents_of_drums(whereabouts.drums_on_site().filter(place=place).select_related("place")).values()
     others = stored_vessels(baths, list(drums), workshop.region, said).get(place, [])
     materials = co_storage.stored_materials(jars, known)

@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy
 
 from inventory.models import Container, Material
 from studio.baths.models import Bath
-from studio.baths.status import status_of_baths
+from studio.baths.status import status_of_baths, with_latest
 from studio.drawing import qr
 from studio.hazards import classification
 from studio.hazards.models import SupplierClasses
@@ -35,7 +35,7 @@ class OverviewView(ReadView):
 
     def get_part_data(self):
         workshop, words = self.request.workshop, self.request.GET.get("words", "").strip()
-        statuses = status_of_baths(list(BATHS.filter(name__icontains=words)))
+        statuses = status_of_baths(list(with_latest(BATHS.filter(name__icontains=words))))
         said = SupplierClasses.latest_until()
         rows = [row for row in overviews.rows(workshop, said) if words.casefold() in row.material.name.casefold()]
         found = classification.classify_baths(statuses, workshop.region, sheets=said)

@@ -19,8 +19,8 @@ A_NEW_PAGE = (15, 13)
 # The year ends today, so some days have more to tell, and the first strike is of another entry: a spill costs most.
 A_LINE_MORE = 2
 PAGES = """
-baths:add_acid 5 5 · baths:add_solution 4 4 · baths:adopt 4 4 · baths:bath 14 2 · baths:change 6 6 · baths:cover 5 5 ·
-baths:drips 4 4 · baths:list 4 2 · baths:log 7 7 · baths:mix 7 7 · baths:pour_into 5 5 · baths:read_acid 5 5 ·
+baths:add_acid 5 5 · baths:add_solution 4 4 · baths:adopt 4 4 · baths:bath 9 2 · baths:change 6 6 · baths:cover 5 5 ·
+baths:drips 4 4 · baths:list 4 2 · baths:log 5 5 · baths:mix 7 7 · baths:pour_into 5 5 · baths:read_acid 5 5 ·
 baths:read_level 5 5 · baths:set_up 5 5 · baths:titrate 5 5 · baths:top_up 8 8 · bench:bench 8 3 · bench:closing 2 2 ·
 bench:closing_list 13 13 · bench:needs 41 2 · bench:year 8 2 · bites:add_photographs 6 6 · bites:bite 15 3 ·
 bites:bites 9 2 · bites:bring_back 6 6 · bites:choose 3 3 · bites:efficiency 8 8 · bites:new_plate 6 6 · bites:plan 5
@@ -28,7 +28,7 @@ bites:bites 9 2 · bites:bring_back 6 6 · bites:choose 3 3 · bites:efficiency 
 · bites:start 8 8 · bites:type_log_sheet 5 5 · bites:weigh 4 4 · bites:write 7 7 · bites:write_card 5 5 · book:book 5
 2 · book:entry 4 4 · book:seals 3 3 · book:strike 18 17 · cathodes:cathode 11 3 · cathodes:copper_in 5 5 ·
 cathodes:hang 11 11 · cathodes:hang_new 6 6 · cathodes:list 10 2 · cathodes:measure 11 11 · cathodes:recovered 3 3 ·
-cathodes:replace 12 12 · cathodes:take_out 10 10 · cathodes:weigh 12 12 · first_aid 6 2 · orders:cancel_line 4 4 ·
+cathodes:replace 12 12 · cathodes:take_out 10 10 · cathodes:weigh 12 12 · first_aid 5 2 · orders:cancel_line 4 4 ·
 orders:change_pack 4 4 · orders:change_supplier 4 4 · orders:costs 9 3 · orders:delivery 7 7 · orders:file_invoice 4 4
 · orders:low 3 3 · orders:mark_low 10 10 · orders:material 9 9 · orders:new_pack 5 5 · orders:new_supplier 3 3 ·
 orders:order 11 11 · orders:orders 8 2 · orders:placed 6 6 · orders:receive 6 6 · orders:supplier 7 7 ·
@@ -39,7 +39,7 @@ people:people 4 4 · people:person 7 7 · people:role 4 4 · people:second_facto
 3 3 · safety:booklet 3 3 · safety:chemicals 15 2 · safety:copy_classes 6 6 · safety:evidence 2 2 · safety:folder 26 3
 · safety:label_bath 7 7 · safety:label_container 7 7 · safety:label_material 7 7 · safety:list 8 2 · safety:open 14 2
 · safety:open_bath 7 2 · safety:open_container 7 2 · safety:open_drum 10 2 · safety:open_material 7 2 · safety:place 8
-8 · safety:together 14 2 · safety:wall 6 2 · shelf:change_material 4 4 · shelf:container 9 2 · shelf:count 4 4 ·
+8 · safety:together 14 2 · safety:wall 5 2 · shelf:change_material 4 4 · shelf:container 9 2 · shelf:count 4 4 ·
 shelf:counts 5 5 · shelf:file_sheet 5 5 · shelf:finish 4 4 · shelf:import_file 5 5 · shelf:limit 4 4 · shelf:material
 9 2 · shelf:missing_sheets 4 4 · shelf:move 6 6 · shelf:new_material 3 3 · shelf:new_place 4 4 · shelf:open 4 4 ·
 shelf:places 3 3 · shelf:receive 5 5 · shelf:send_away 7 7 · shelf:shelf 7 2 · shelf:split 6 6 · shelf:stickers 3 3 ·
