@@ -32,8 +32,12 @@ ROWS = "book.jsonl"  # what a book that was taken along holds in the place of a 
 RESTORING, REPLACED = ".restoring-", "before-restore-"
 
 
-def make(folder: Path, *, occasion: str = "book") -> Path:
-    """One zip file with the database and what people brought along. Writers are held up for milliseconds at most."""
+def make(folder: Path, *, occasion: str = "book", as_it_is: bool = False) -> Path:
+    """
+    One zip file with the database and what people brought along. Writers are held up for milliseconds at most.
+
+    as_it_is: whatever the database holds, for whoever looks at the copy later or keeps an empty one.
+    """
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=folder, prefix=".draft-") as draft:
@@ -41,6 +45,8 @@ def make(folder: Path, *, occasion: str = "book") -> Path:
             with zipfile.ZipFile(archive, "w", zipfile.ZIP_DEFLATED) as file:
                 # the database first: every document it names was on the disk before it was named
                 copy = database_copy().make(Path(draft))
+                if not as_it_is:
+                    database_copy().refuse_strange(copy)
                 file.write(copy, copy.name)
                 for _ in pack_documents(file):
                     pass

@@ -110,7 +110,7 @@ def made_at(stamp: str) -> datetime:
 def make(occasion: str) -> str:
     """A backup where they are kept, read back from there, opened and checked; returns its name."""
     with tempfile.TemporaryDirectory(dir=settings.DATA, prefix=DRAFT) as draft:
-        archive = backups.make(Path(draft), occasion=occasion)
+        archive = backups.make(Path(draft), occasion=occasion, as_it_is=True)  # it is looked at as it comes back
         try:
             name: str = storage().get_available_name(archive.name)
             with archive.open("rb") as content:

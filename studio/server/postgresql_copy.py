@@ -66,7 +66,7 @@ def refuse_strange(copy: Path) -> None:
 
 def keep(kept: Path, make_backup: Callable[..., Path]) -> Path:
     """The present book as a backup of its own."""
-    return make_backup(settings.DATA / "backups", occasion="before-restore")
+    return make_backup(settings.DATA / "backups", occasion="before-restore", as_it_is=True)
 
 
 def put_in_place(copy: Path) -> None:

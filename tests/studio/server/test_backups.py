@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 from django.db import close_old_connections, connection, connections
+from django.db.migrations.recorder import MigrationRecorder
 from django.db.models import QuerySet
 
 from inventory import seals, uploads
@@ -125,6 +126,26 @@ def test_a_backup_is_for_the_owner_s_eyes(book):
 
     assert stat.S_IMODE(archive.stat().st_mode) == 0o600
     assert sorted(book.joinpath("stick").iterdir()) == [archive]
+
+
+def test_a_backup_is_on_the_disk_itself_before_it_counts(book, monkeypatch):
+    synced, sync = [], backups.sync
+    monkeypatch.setattr(backups, "sync", lambda path: sync(path) or synced.append(path))
+
+    archive = backups.make(book / "stick")
+
+    assert [path.suffix for path in synced] == [".zip", ""], "the file before its name, then the name"
+    assert synced[1] == archive.parent
+
+
+def test_an_empty_database_is_no_backup(book):
+    MigrationRecorder(connection).migration_qs.filter(app="inventory", name="0001_initial").delete()
+
+    with pytest.raises(CommandError, match="no workshop book"):
+        call_command("backup", book / "stick")
+
+    assert list((book / "stick").iterdir()) == []
+    MigrationRecorder(connection).record_applied("inventory", "0001_initial")
 
 
 def test_two_backups_in_one_second_keep_apart(book, monkeypatch):
