@@ -18,6 +18,8 @@ def main():
     from django.core.management import execute_from_command_line
 
     testing = sys.argv[1:2] == ["test"]
+    if not testing:
+        os.umask(0o077)  # what the book writes is for its owner's eyes, whatever folder it lies in
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings" if testing else "studio.settings")
     if "--share" in sys.argv[2:]:
         os.environ["MORDANT_SHARE"] = "1"  # settings are read before any command sees its arguments

@@ -37,6 +37,7 @@ def prepare(*, empty: bool) -> Path | None:
 def bring_up_to_date() -> None:
     """Settle the journal, update the book if the code is newer (one node, while others wait), collect static files."""
     database.settle_journal()
+    database.keep_from_others()
     refuse_strange(written := written_migrations())
     if is_behind(written):
         with database.alone("update", waiting="Another node is bringing the book up to date; waiting for it ..."):

@@ -57,7 +57,8 @@ def bring() -> bool:
     # a question in the middle of an installation would hang a start that nobody watches
     quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
     for arguments in (["update"], ["install", "--yes", "--no-install-recommends", *DEBIAN_PACKAGES]):
-        subprocess.run(["apt-get", "-qq", *arguments], env=quiet, stdout=subprocess.DEVNULL, check=False)
+        command = ["apt-get", "-qq", *arguments]
+        subprocess.run(command, env=quiet, stdout=subprocess.DEVNULL, umask=0o022, check=False)  # for everybody
     # the answer from before the installation would stand until the next start
     is_here.cache_clear()
     return is_here()

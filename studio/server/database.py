@@ -3,7 +3,7 @@
 import sqlite3
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
@@ -215,6 +215,15 @@ def settle_journal() -> None:
     if connection.vendor == "sqlite":
         with connection.cursor() as cursor:
             cursor.execute(f"PRAGMA journal_mode = {'WAL' if wal_is_sound() else 'DELETE'}")
+
+
+def keep_from_others() -> None:
+    """The file of a SQLite book is its owner's alone, also one that an earlier build made."""
+    if connection.vendor == "sqlite":
+        book = Path(connection.settings_dict["NAME"])
+        for path in book.parent.glob(f"{book.name}*"):
+            with suppress(PermissionError):  # of somebody else, who lets this one write
+                path.chmod(0o600)
 
 
 def survey(using: str = DEFAULT_DB_ALIAS) -> None:

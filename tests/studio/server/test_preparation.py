@@ -70,8 +70,7 @@ def test_new_code_is_migrated_to_after_a_copy_of_the_book(commands, data):
     preparation.bring_up_to_date()
 
     assert commands[0] == "migrate"
-    if connection.vendor == "sqlite":
-        assert [path.name[:13] for path in (data / "backups").iterdir()] == ["before-update"]
+    assert [path.name[:13] for path in (data / "backups").iterdir()] == ["before-update"]
     call_command("migrate", fake=True, verbosity=0)
 
 

@@ -106,6 +106,20 @@ def test_what_it_keeps_is_for_the_owner_s_eyes(morning):
     assert stat.S_IMODE((morning.data / "secret_key").stat().st_mode) == 0o600
 
 
+def test_its_files_are_the_owner_s_alone_whatever_the_folder_s_mode(tmp_path):
+    data = tmp_path / "chosen"
+    data.mkdir()
+    data.chmod(0o755)
+    (data / "mordant.sqlite3").touch(0o644)  # as an earlier build left it
+
+    with own_book(data) as book:
+        book.close(signal.SIGINT)
+
+    files = [path for path in data.rglob("*") if path.is_file()]
+    assert {path.name for path in files if path.stat().st_mode & 0o077} == set()
+    assert {"mordant.sqlite3", "secret_key"} <= {path.name for path in files}
+
+
 def test_the_usual_port_is_taken_so_it_takes_another_and_says_so(begun):
     try:
         other = socket.create_server(("127.0.0.1", 8000))
