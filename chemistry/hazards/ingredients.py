@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import Enum
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final, Literal
 
 from chemistry.hazards.classes import check_classes
@@ -29,6 +30,7 @@ NotToxic = Literal[Instead.NOT_TOXIC]
 ROUTES = {"oral": "mg/kg", "dermal": "mg/kg", "vapour": "mg/L", "dust": "mg/L"}
 
 
+@lru_cache(4096, typed=True)  # the same few percentages are held against every limit
 def exact(number: Number) -> Fraction:
     """
     Take a number as it is written, so that none drifts across a limit.
