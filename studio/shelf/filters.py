@@ -3,11 +3,12 @@ from difflib import get_close_matches
 
 import django_filters as filters
 from django import forms
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from inventory.asked_often import asked_often
 from inventory.models import Material, Place
 
 NEAR = 0.72  # so that one slip in a short word or two in a long one still finds it: ours, no source
@@ -16,8 +17,12 @@ MOST_NAMES = 5000
 
 
 def categories() -> list[tuple[str, str]]:
-    found = Material.objects.listed().order_by("category").values_list("category", flat=True).distinct()
-    return [(category, _(category)) for category in found]
+    return [(category, _(category)) for category in categories_listed()]
+
+
+@asked_often
+def categories_listed() -> QuerySet[Material, str]:
+    return Material.objects.listed().order_by("category").values_list("category", flat=True).distinct()
 
 
 class TickFilter(filters.BooleanFilter):

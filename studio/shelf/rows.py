@@ -1,11 +1,13 @@
 """The shelf as a list: a row for each container that still holds something, and one for what there is none of."""
 
 from collections.abc import Mapping
+from functools import cache
 from typing import Any
 
 from django.db.models import Exists, F, FilteredRelation, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 
+from inventory.asked_often import asked_often
 from inventory.models import Container, Material, Movement
 
 MOST = 8
@@ -13,6 +15,12 @@ LATELY = 20
 
 
 def shelf_rows() -> QuerySet[Material, Mapping[str, Any]]:
+    return built_rows().all()
+
+
+@cache
+def built_rows() -> QuerySet[Material, Mapping[str, Any]]:
+    """Built once: to put it together costs as much as to ask it."""
     of_it = Container.objects.filter(material=OuterRef("pk")).order_by().values("material")
     return (
         Material.objects.listed()
@@ -45,6 +53,11 @@ def shelf_rows() -> QuerySet[Material, Mapping[str, Any]]:
             "is_without_sheet",
         )
     )
+
+
+@asked_often
+def anything_listed() -> QuerySet[Material, int]:
+    return Material.objects.listed().order_by().values_list("pk", flat=True)[:1]
 
 
 def usual() -> list[Material]:

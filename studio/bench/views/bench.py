@@ -6,12 +6,13 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 
 from inventory.asked_often import asked_often
-from inventory.models import Entry, Material
+from inventory.models import Entry
 from studio.bench import needs
 from studio.bench.needs import Now
 from studio.pages.fragment_cache import Dependency, cached_fragment, fragment_key, fragment_or_none
 from studio.people import outbox
 from studio.server import keeping
+from studio.shelf.rows import anything_listed
 
 LATEST = 6
 MOST_URGENT = 5
@@ -49,11 +50,6 @@ def bench(request):
         "latest": cached_fragment("latest", request, **ALIKE, make=latest),
     }
     return render(request, "bench/bench.html", shown)
-
-
-@asked_often
-def anything_listed() -> QuerySet[Material, int]:
-    return Material.objects.listed().order_by().values_list("pk", flat=True)[:1]
 
 
 @asked_often

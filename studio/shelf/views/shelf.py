@@ -19,7 +19,7 @@ from studio.pages.sections import sections_of
 from studio.pages.views import ReadView
 from studio.shelf import facts, history
 from studio.shelf.filters import ShelfFilter
-from studio.shelf.rows import shelf_rows, used_lately, usual
+from studio.shelf.rows import anything_listed, shelf_rows, used_lately, usual
 from studio.shelf.tables import EXPORTED, ContainerTable, ShelfTable, exported, level
 
 AT_ONCE = 25
@@ -33,7 +33,7 @@ class ShelfView(ReadView):
         asked = ShelfFilter(self.request.GET, queryset=shelf_rows())
         table = ShelfTable(asked.qs if asked.is_valid() else shelf_rows().none())
         django_tables2.RequestConfig(self.request, paginate={"per_page": AT_ONCE}).configure(table)
-        is_bare = not self.request.GET and not Material.objects.listed().exists()
+        is_bare = not self.request.GET and not anything_listed()
         return {"table": table, "form": asked.form, "is_bare": is_bare, "request": self.request}
 
 
