@@ -4,7 +4,9 @@ from collections.abc import Callable, Collection
 from contextvars import ContextVar
 from datetime import datetime
 from enum import StrEnum
+from threading import RLock
 from typing import Any
+from weakref import WeakValueDictionary
 
 from django.core.cache import cache
 from django.core.cache.utils import make_template_fragment_key
@@ -17,6 +19,7 @@ from studio.drawing import qr
 
 KEPT_FOR_S = 600
 
+being_made: WeakValueDictionary[str, RLock] = WeakValueDictionary()
 moments_to_come: ContextVar[list[datetime] | None] = ContextVar("moments_to_come", default=None)
 
 
@@ -78,16 +81,24 @@ def cached_fragment(
     key = fragment_key(name, request, *extra, regardless_of=regardless_of)
     html = fragment_or_none(key)
     if html is None:
-        moments: list[datetime] = []
-        outside = moments_to_come.set(moments)
-        try:
-            html = SafeString(make())
-        finally:
-            moments_to_come.reset(outside)
-        now = timezone.now()
-        # a part that says "until 10:02" would otherwise still say so at 10:05
-        seconds = [max((moment - now).total_seconds(), 0) for moment in moments]
-        cache.set(key, html, min([KEPT_FOR_S, *seconds]))
+        # after each write many ask for the same part at once: one makes it, and the others have it as soon
+        with being_made.setdefault(key, RLock()):
+            html = fragment_or_none(key)
+            return made_anew(key, make) if html is None else html
+    return html
+
+
+def made_anew(key: str, make: Callable[[], str]) -> SafeString:
+    moments: list[datetime] = []
+    outside = moments_to_come.set(moments)
+    try:
+        html = SafeString(make())
+    finally:
+        moments_to_come.reset(outside)
+    now = timezone.now()
+    # a part that says "until 10:02" would otherwise still say so at 10:05
+    seconds = [max((moment - now).total_seconds(), 0) for moment in moments]
+    cache.set(key, html, min([KEPT_FOR_S, *seconds]))
     return html
 
 

@@ -1,4 +1,6 @@
+from concurrent.futures import ThreadPoolExecutor, wait
 from datetime import UTC, datetime, timedelta
+from threading import Event
 
 import pytest
 from django.core.cache import cache
@@ -50,6 +52,27 @@ def test_a_part_is_made_once_until_what_it_shows_changes(shown):
     assert shown() == shown() == "<p>1</p>"
     assert shown(extra=[7]) == shown(extra=[7]) == "<p>2</p>"
     assert shown() == "<p>1</p>"
+
+
+def test_a_part_that_many_ask_for_at_once_is_made_by_one_of_them(ask):
+    request, made, is_being_made, may_end = ask(), [], Event(), Event()
+    fragment_cache.dependencies(request)
+
+    def make():
+        made.append(1)
+        is_being_made.set()
+        assert may_end.wait(10)
+        return f"<p>{len(made)}</p>"
+
+    with ThreadPoolExecutor(3) as many:
+        first = many.submit(cached_fragment, "bath", request, make=make)
+        assert is_being_made.wait(10)
+        others = [many.submit(cached_fragment, "bath", request, make=make) for _ in range(2)]
+        wait(others, timeout=0.2)
+        may_end.set()
+        seen = [first.result(10), *(each.result(10) for each in others)]
+
+    assert seen == ["<p>1</p>"] * 3
 
 
 def test_a_part_depends_on_everything_unless_it_says_otherwise(shown, studio, monkeypatch):
