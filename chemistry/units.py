@@ -767,6 +767,37 @@ def units_by_name(dimension: str) -> Mapping[str, Unit]:
     return {folded(name): unit for unit in UNITS[dimension] for name in (unit.name, unit.label, *unit.aliases) if name}
 
 
+# by definition exact, those of pint's own that are used here: all of its thousand take half a second to read
+DEFINITIONS = """
+micro- = 1e-6
+milli- = 1e-3
+centi- = 1e-2
+deci- = 1e-1
+kilo- = 1e3
+count = []
+meter = [length]
+gram = [mass]
+yard = 0.9144 * meter
+foot = yard / 3
+inch = yard / 36
+thou = 1e-3 * inch
+liter = decimeter ** 3
+gallon = 231 * inch ** 3
+quart = gallon / 4
+pint = quart / 2
+cup = pint / 2
+fluid_ounce = pint / 16
+tablespoon = fluid_ounce / 2
+teaspoon = fluid_ounce / 6
+imperial_gallon = 4.54609 * liter
+imperial_quart = imperial_gallon / 4
+imperial_pint = imperial_gallon / 8
+imperial_fluid_ounce = imperial_pint / 20
+pound = 453.59237 * gram
+ounce = pound / 16
+"""
+
+
 @cache
 def base_units_in_each() -> Mapping[tuple[str, str], Fraction]:
     """
@@ -775,9 +806,9 @@ def base_units_in_each() -> Mapping[tuple[str, str], Fraction]:
     >>> int(base_units_in_each()["mass", "kg"])
     1000000
     """
-    from pint import UnitRegistry  # here, because every start would wait 0.3 s for it
+    from pint import UnitRegistry  # here, because every start would wait for it
 
-    registry: UnitRegistry[Decimal] = UnitRegistry(non_int_type=Decimal)
+    registry: UnitRegistry[Decimal] = UnitRegistry(DEFINITIONS.splitlines(), non_int_type=Decimal)
     return {
         (dimension, unit.name): Fraction(
             round(registry.Quantity(Decimal(unit.times), unit.pint_unit).to(BASES[dimension]).magnitude, 12)

@@ -1,6 +1,7 @@
 from decimal import Decimal
 from fractions import Fraction
 
+import pint
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
@@ -376,3 +377,12 @@ def test_pints_in_great_britain_are_its_own(typed, imperial_ul):
         assert vessels.parse_typed(typed, "volume") == imperial_ul
     if "imp" not in typed:
         assert vessels.parse_typed(typed, "volume") == units.parse(typed, "volume")
+
+
+def test_units_are_as_large_as_pint_has_them():
+    known = pint.UnitRegistry(non_int_type=Decimal)
+
+    for dimension, listed in units.UNITS.items():
+        for unit in listed:
+            size = known.Quantity(Decimal(unit.times), unit.pint_unit).to(units.BASES[dimension]).magnitude
+            assert units.base_units_in_each()[dimension, unit.name] == Fraction(round(size, 12))
