@@ -84,14 +84,14 @@ def next_build(tmp_path):
 
 @pytest.mark.nodes
 def test_two_builds_keep_one_book_until_the_newer_one_breaks_with_the_older(next_build, tmp_path):
-    manage, last = (sys.executable, next_build / "manage.py"), "0001_initial"
-    migrated = next_build / "inventory" / "migrations"
+    manage, migrated = (sys.executable, next_build / "manage.py"), next_build / "inventory" / "migrations"
+    last = max(path.stem for path in migrated.glob("0*.py"))
     with postgres.server() as url, nodes.node(tmp_path / "old", url) as old:
         nodes.begin(tmp_path / "old", url)
         ada = nodes.Browser(old.address).sign_in()
         nodes.fill(ada)
-        column = "ALTER TABLE inventory_place ADD COLUMN mark text"
-        (migrated / "0002_mark_overlap.py").write_text(MIGRATION.format(after=last, sql=column))
+        column = "ALTER TABLE inventory_place ADD COLUMN corner text"
+        (migrated / "9001_corner_overlap.py").write_text(MIGRATION.format(after=last, sql=column))
         with nodes.node(tmp_path / "new", url, manage=manage) as new:
             for grams, (one, other) in {700: (old, new), 800: (new, old)}.items():
                 ada.send(f"{nodes.JAR}count/", {"amount": f"{grams} g"}, at=one.address)
@@ -100,11 +100,11 @@ def test_two_builds_keep_one_book_until_the_newer_one_breaks_with_the_older(next
         with nodes.node(tmp_path / "again", url) as again:
             assert nodes.health(again.address)[0] == 200
 
-        renamed = "ALTER TABLE inventory_place RENAME COLUMN mark TO shelfmark"
-        (migrated / "0003_shelfmark.py").write_text(MIGRATION.format(after="0002_mark_overlap", sql=renamed))
+        renamed = "ALTER TABLE inventory_place RENAME COLUMN corner TO nook"
+        (migrated / "9002_nook.py").write_text(MIGRATION.format(after="9001_corner_overlap", sql=renamed))
         with nodes.node(tmp_path / "new", url, manage=manage):
             status, said = nodes.health(old.address)
-            assert status == 503 and "newer build: inventory 0003_shelfmark" in said
+            assert status == 503 and "newer build: inventory 9002_nook" in said
             with opened(tmp_path / "again", **nodes.environ(url)) as refused:
                 assert refused.ended() == 1
-            assert "written by another build, whose inventory 0003_shelfmark this one does not know" in refused.said
+            assert "written by another build, whose inventory 9002_nook this one does not know" in refused.said
