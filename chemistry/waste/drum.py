@@ -5,7 +5,7 @@ What nobody knows of one part, nobody knows of the whole. What was measured of t
 by then. Litres and copper of a pour carry the same error, so a litre of what is in a drum is known as well as the bath.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from chemistry.measured import HALF_WIDTH_SDS, Measured, total, within
@@ -25,17 +25,26 @@ MUD_COPPER_SHARES = (0.0, 0.6)  # of mud, powder and cloth weighed wet: own esti
 MG_PER_G = 1000
 G_PER_KG = 1000
 MOST_LITRES, MOST_GRAMS = 2000.0, 2_000_000.0
+MOST_TOLD = 25  # parts of a sum one by one: a drum of ten years would be a page of thousands
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Contribution:
-    """One thing that went in, or a measurement of all that was in by then; what is not known of it is None."""
+    """
+    One thing that went in, or a measurement of all that was in by then; what is not known of it is None.
 
-    name: str
+    name: made only where it is told.
+    """
+
+    name: str | Callable[[], str]
     litres: Measured | None = None
     mass_g: Measured | None = None
     copper_g: Measured | None = None
     acid_g: Measured | None = None
+
+    @property
+    def told(self) -> str:
+        return self.name if isinstance(self.name, str) else self.name()
 
 
 def volume(parts: Sequence[Contribution]) -> Figure | None:
@@ -50,7 +59,7 @@ def volume(parts: Sequence[Contribution]) -> Figure | None:
     9.0 ± 0.6 L
     """
     # towels and mud have no litres, and do not make those of the liquid unknown
-    return _sum("volume", "L", [(part.name, part.litres) for part in parts if part.litres])
+    return _sum("volume", "L", [(part, part.litres) for part in parts if part.litres])
 
 
 def mass(parts: Sequence[Contribution]) -> Figure | None:
@@ -61,7 +70,7 @@ def mass(parts: Sequence[Contribution]) -> Figure | None:
 
     >>> mass([Contribution(name="mud", mass_g=weighed(200)), Contribution(name="towels")])
     """
-    return _sum("mass", "g", [(part.name, part.mass_g) for part in parts])
+    return _sum("mass", "g", [(part, part.mass_g) for part in parts])
 
 
 def copper(parts: Sequence[Contribution]) -> Figure | None:
@@ -74,7 +83,7 @@ def copper(parts: Sequence[Contribution]) -> Figure | None:
     >>> print(f"{copper(drips).value:.0f} ± {copper(drips).half_width:.1f} g")
     8 ± 3.9 g
     """
-    return _sum("copper", "g", [(part.name, part.copper_g) for part in parts])
+    return _sum("copper", "g", [(part, part.copper_g) for part in parts])
 
 
 def acid(parts: Sequence[Contribution]) -> Figure | None:
@@ -86,7 +95,7 @@ def acid(parts: Sequence[Contribution]) -> Figure | None:
     >>> acid([Contribution(name="bath", acid_g=Measured(210, 6, "g")), Contribution(name="rinse")]).value
     210.0
     """
-    return _sum("acid", "g", [(part.name, part.acid_g) for part in parts if part.acid_g])
+    return _sum("acid", "g", [(part, part.acid_g) for part in parts if part.acid_g])
 
 
 def acid_per_litre(acid: Figure, volume: Figure) -> Figure:
@@ -234,22 +243,34 @@ def in_mud(wet_g: float) -> Measured:
     return within(*MUD_COPPER_SHARES, "g") * wet_g
 
 
-def _sum(name: str, unit: str, found: Sequence[tuple[str, Measured | None]]) -> Figure | None:
+def _sum(name: str, unit: str, found: Sequence[tuple[Contribution, Measured | None]]) -> Figure | None:
     # one unknown part makes the whole unknown, or a drum would read as weaker than it is
     known = [(part, value) for part, value in found if value is not None]
     if not known or len(known) < len(found):
         return None
-    numbered = Sentence("%(number)s. %(part)s")
-    inputs = [
-        Input.measured(numbered % {"number": number, "part": part}, value)
-        for number, (part, value) in enumerate(known, start=1)
-    ]
+    inputs = tuple(_numbered(_told(known, unit)))
     working = Working(
         formula=Sentence("%(name)s = %(sum)s") % {"name": name, "sum": strung((each.name for each in inputs), PLUS)},
-        inputs=tuple(inputs),
+        inputs=inputs,
         source="what was written with each deposit, and what was measured since",
     )
     return Figure(value=total((value for _, value in known), unit), unit=unit, working=working)
+
+
+def _told(known: Sequence[tuple[Contribution, Measured]], unit: str) -> Iterable[tuple[str, Measured]]:
+    """Each part by its name, of very many the last ones, and before them what the others come to."""
+    earlier, latest = (known[:-MOST_TOLD], known[-MOST_TOLD:]) if len(known) > MOST_TOLD + 1 else ([], known)
+    if earlier:
+        told = Sentence("%(count)s parts that went in earlier") % {"count": len(earlier)}
+        yield told, total((value for _, value in earlier), unit)
+    for part, value in latest:
+        yield part.told, value
+
+
+def _numbered(told: Iterable[tuple[str, Measured]]) -> Iterable[Input]:
+    numbered = Sentence("%(number)s. %(part)s")
+    for number, (part, value) in enumerate(told, start=1):
+        yield Input.measured(numbered % {"number": number, "part": part}, value)
 
 
 def _per(name: str, what: str, found: Figure, amount: Figure, *, by: str, unit: str, factor: float) -> Figure:

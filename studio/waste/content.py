@@ -3,6 +3,7 @@
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from functools import cached_property, partial
 from operator import attrgetter
 from typing import Any
 
@@ -29,10 +30,16 @@ WasteLine = Deposit | Inspection | DrumWeighing | TestResult | Finding
 
 WITH_DEPOSITS = ("entry__done_by", "drum", "event__bath", "bath", "strip__cathode", "container__material", "from_drum")
 AFTER_ALL = 2**63 - 1  # the number of no entry
+# what nobody asks of what went in, and takes as long to read as all the rest
+UNASKED = (
+    *("entry__key", "entry__form_digest", "entry__strike_reason", "entry__note"),
+    *(f"{bath}__{large}" for bath in ("bath", "event__bath") for large in ("marks", "forgotten")),
+)
 NEARLY_ALL = 1 - 1e-9  # of a drum
 PERCENT_FROM_MG_PER_KG = 10_000
 # of what happened at the same moment, what was written down first comes first
 IN_ORDER = attrgetter("entry.happened_at", "entry_id", "pk")
+WORKED_OUT = ("volume", "mass", "copper", "acid", "kinds")  # of all lines so far
 
 
 @dataclass(frozen=True)
@@ -137,26 +144,26 @@ class Content:
         written = (*self.deposits, *self.poured_out, *self.inspections, *self.weighings, *self.asked)
         return all(IN_ORDER(line)[:2] < (entry.happened_at, entry.pk) for line in written)
 
-    @property
+    @cached_property
     def kinds(self) -> list[str]:
         """Its own, and whatever else went in, here or in a drum that was poured over into it."""
         went_in = (deposit.kind for deposit in self.deposits)
         return list(dict.fromkeys([self.drum.kind, *went_in, *self.came_over]))
 
-    @property
+    @cached_property
     def volume(self) -> Figure | None:
         """Of what is poured; solids are weighed."""
         return sums.volume(self.litre_parts) if self.drum.is_liquid else None
 
-    @property
+    @cached_property
     def mass(self) -> Figure | None:
         return sums.mass(self.mass_parts)
 
-    @property
+    @cached_property
     def copper(self) -> Figure | None:
         return sums.copper(self.copper_parts)
 
-    @property
+    @cached_property
     def acid(self) -> Figure | None:
         """Sulfuric acid that came with bath, as far as anybody said."""
         return sums.acid(self.acid_parts)
@@ -262,6 +269,11 @@ class Content:
                 self.go_by_test(line)
             elif line.key == "only_copper_solution":
                 self.not_of_baths = [] if line.answer else list(self.deposits)
+        self.work_out_anew()
+
+    def work_out_anew(self) -> None:
+        for name in WORKED_OUT:
+            vars(self).pop(name, None)
 
     def weigh(self, name: str, found: Measured) -> None:
         """All of it on a scale: litres and copper follow, as far as they were wrong together with its weight."""
@@ -275,6 +287,7 @@ class Content:
                 self.copper_parts = [Contribution(name=name, copper_g=copper.once_known(guess, found))]
             if acid:
                 self.acid_parts = [Contribution(name=name, acid_g=acid.once_known(guess, found))]
+        self.work_out_anew()
 
     def put_in(self, deposit: Deposit, known: Mapping[int, Brought], source: "Content | None") -> None:
         """source: the drum that it was poured out of, as it stood just before."""
@@ -324,7 +337,7 @@ class Content:
 
     def contribution_of(self, deposit: Deposit, source: "Content | None", known: Mapping[int, Brought]) -> Contribution:
         """A deposit as the sums take it; out of another drum it is a share of all that was in that one."""
-        name = named(deposit.get_source_display(), deposit)
+        name = partial(named_by_source, deposit)
         if source:
             share = source.poured_share(deposit)
             litres = source.volume.times(share, "L") if source.volume and deposit.litres else None
@@ -436,7 +449,7 @@ def before_place(at: datetime, entry: int) -> Q:
 def deposits_of_drums(drums: Collection[int], at: datetime, entry: int) -> QuerySet[Deposit]:
     """What went into some drums, or out of them into others."""
     either = Deposit.objects.standing().filter(before_place(at, entry), Q(drum__in=drums) | Q(from_drum__in=drums))
-    return either.select_related(*WITH_DEPOSITS)
+    return either.select_related(*WITH_DEPOSITS).defer(*UNASKED)
 
 
 def asks_lines_of(model: Any) -> Callable[[Collection[int], datetime, int], list[Any]]:
@@ -461,6 +474,10 @@ def lines_of_drums(
         # twice where both drums are asked for: what came into one, before it is gone from the other
         found += [(pk, deposit) for pk in (deposit.drum_id, deposit.from_drum_id) if pk and pk in drums]
     return sorted(found, key=lambda one: IN_ORDER(one[1]))
+
+
+def named_by_source(deposit: Deposit) -> str:
+    return named(deposit.get_source_display(), deposit)
 
 
 def named(what: str, line: WasteLine) -> str:

@@ -25,7 +25,8 @@ class Trays:
         if moments is None:
             moments = every_rinse() if rinses else ()
         self.moments = sorted(moments)
-        self.wanted = {self.moments.index((each.entry.happened_at, each.pk)): each.pk for each in rinses}
+        places = {pk: place for place, (_, pk) in enumerate(self.moments)}
+        self.wanted = {places[each.pk]: each.pk for each in rinses}
 
     @property
     def meanwhile(self) -> tuple[datetime, datetime] | None:

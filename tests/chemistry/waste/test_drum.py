@@ -26,6 +26,19 @@ def test_every_figure_can_be_redone_from_what_it_shows():
         assert redone(figure.working) == pytest.approx(figure.value)
 
 
+def test_of_very_many_parts_the_last_ones_are_told_and_the_others_together():
+    few, many = (
+        drum.copper([Contribution(name=f"rinse {number}", copper_g=Measured(number, 0.1, "g")) for number in range(n)])
+        for n in (drum.MOST_TOLD + 1, 2000)
+    )
+
+    assert [len(figure.working.inputs) for figure in (few, many)] == [drum.MOST_TOLD + 1] * 2
+    assert "rinse 1999" in many.working.inputs[-1].name
+    for figure in (few, many):
+        assert redone(figure.working) == pytest.approx(figure.value)
+    assert many.sd == pytest.approx(0.1 * 2000**0.5)
+
+
 def test_what_was_guessed_alike_is_wrong_alike():
     apart = [
         Contribution(name="rinse", copper_g=Measured(3, 0.75, "g")),
