@@ -110,8 +110,6 @@ def person(request, pk):
     ]
     is_private = may_reach_person(request, shown)
     if is_private:
-        if request.person != shown:
-            door.read_private(request, f"how person {shown.pk} is reached")
         facts.append((_("Reached at"), Contact.objects.current(shown) or _("nothing is written down")))
     # a viewer does nothing, so nothing is asked of one
     cells = [] if shown.role == roles.VIEWER else next(inductions.rows([shown])).cells
@@ -190,8 +188,12 @@ def left(request, pk):
 
 
 def may_reach_person(request, person) -> bool:
-    """What is private is for the person and the keyholders."""
-    return request.is_keyholder or request.person == person
+    """What is private is for the person and the keyholders; that one of these looked stands in the log."""
+    if request.person == person:
+        return True
+    if request.is_keyholder:
+        door.read_private(request, f"how person {person.pk} is reached")
+    return request.is_keyholder
 
 
 def who_is_inducted(request):

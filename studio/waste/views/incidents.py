@@ -28,7 +28,7 @@ def incident(request, pk):
     """What happened, what it took, what was done since; who was hurt only to those whom it concerns."""
     one = get_object_or_404(Incident.objects.with_ending().select_related("entry__done_by", "entry__struck_by"), pk=pk)
     may_read_who = one.may_read_who(request.person, is_keyholder=request.is_keyholder)
-    if may_read_who:
+    if may_read_who and one.is_about_somebody:
         door.read_private(request, f"who was hurt in incident {one.pk}")
     context = {
         "incident": one,

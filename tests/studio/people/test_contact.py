@@ -29,6 +29,16 @@ def test_a_keyholder_sees_how_somebody_is_reached(keyholder, ada):
     assert f"{TELEPHONE} · {EMAIL}" in page(keyholder, ada)
 
 
+def test_that_a_keyholder_looked_stands_in_the_log(keyholder, ada, caplog):
+    caplog.set_level("INFO", "studio.door")
+    for person in (keyholder.person, ada):
+        page(keyholder, person)
+        keyholder.get(reverse("people:contact", args=[person.pk]))
+
+    said = f"read how person {ada.pk} is reached: account {keyholder.person.account.pk} from 127.0.0.1"
+    assert [record.getMessage() for record in caplog.records if record.name == "studio.door"] == [said, said]
+
+
 def test_whoever_it_is_sees_and_changes_the_own(member):
     address = reverse("people:contact", args=[member.person.pk])
 

@@ -203,6 +203,24 @@ def test_keyholders_read_who_was_hurt(keyholder, splash):
     assert "Ilse Quist" in shown and "left eye, rinsed for 20 minutes" in shown
 
 
+def test_whoever_reads_who_was_hurt_stands_in_the_log(keyholder, member, splash, caplog):
+    caplog.set_level("INFO", "studio.door")
+    nobody_hurt = reported(kind="power", what_happened="The breaker went at four.")
+    account = f"account {keyholder.person.account.pk} from 127.0.0.1"
+    everything = reverse("bench:everything")
+
+    for browser in (keyholder, member):
+        for address in (splash.get_absolute_url(), nobody_hurt.get_absolute_url(), everything):
+            answer = browser.get(address)
+            if answer.streaming:
+                b"".join(answer.streaming_content)
+
+    assert [record.getMessage() for record in caplog.records if record.getMessage().startswith("read")] == [
+        f"read who was hurt in incident {splash.pk}: {account}",
+        f"read who was hurt in any incident, and whatever else the book holds: {account}",
+    ]
+
+
 def test_those_who_were_hurt_read_it_themselves(member):
     own = reported(kind="hurt", hurt=member.person, injury="left eye")
 
