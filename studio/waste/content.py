@@ -28,7 +28,7 @@ from studio.waste.models import Deposit, Drum, DrumWeighing, Finding, Inspection
 Quantity = TestResult.Quantity
 WasteLine = Deposit | Inspection | DrumWeighing | TestResult | Finding
 
-WITH_DEPOSITS = ("entry__done_by", "drum", "event__bath", "bath", "strip__cathode", "container__material", "from_drum")
+WITH_DEPOSITS = ("entry__done_by", "event__bath", "bath", "strip__cathode", "container__material", "from_drum")
 AFTER_ALL = 2**63 - 1  # the number of no entry
 # what nobody asks of what went in, and takes as long to read as all the rest
 UNASKED = (
@@ -416,10 +416,10 @@ def contents_of_drums(
     """
     until, asked = lines_until(at, before), list(drums)
     contents = {drum.pk: Content(drum) for drum in asked}
-    deposits = deposits_of_drums(contents, *until) if asked else []
+    deposits = with_drums(deposits_of_drums(contents, *until), contents) if asked else []
     while sources := [each.from_drum for each in deposits if each.from_drum and each.from_drum_id not in contents]:
         contents |= {drum.pk: Content(drum) for drum in sources}
-        deposits = deposits_of_drums(contents, *until)
+        deposits = with_drums(deposits_of_drums(contents, *until), contents)
     known = copper.brought_by(each for each in deposits if each.drum_id in contents)
     for pk, line in lines_of_drums(contents, until, deposits):
         contents[pk].apply_line(line, known, contents)
@@ -450,6 +450,14 @@ def deposits_of_drums(drums: Collection[int], at: datetime, entry: int) -> Query
     """What went into some drums, or out of them into others."""
     either = Deposit.objects.standing().filter(before_place(at, entry), Q(drum__in=drums) | Q(from_drum__in=drums))
     return either.select_related(*WITH_DEPOSITS).defer(*UNASKED)
+
+
+def with_drums(deposits: list[Deposit], contents: Mapping[int, Content]) -> list[Deposit]:
+    """One and the same drum for all of its lines: made anew for each, it takes as long as the line."""
+    others = Drum.objects.in_bulk({each.drum_id for each in deposits} - contents.keys())
+    for each in deposits:
+        each.drum = others.get(each.drum_id) or contents[each.drum_id].drum
+    return deposits
 
 
 def asks_lines_of(model: Any) -> Callable[[Collection[int], datetime, int], list[Any]]:
