@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 import pypdfium2
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 
 from tests.invented_language import marked
 from tests.studio.browser import DESK, PHONE, sign_in, unfold
@@ -63,6 +64,7 @@ SMALL = f"""(() => {{
     .map(([each]) => each.textContent.trim() || each.name)
 }})()"""
 FILLED = """[...document.querySelectorAll('main .button.first:not(.unseen)')].filter((each) => each.checkVisibility())
+  .filter((each) => getComputedStyle(each).color !== getComputedStyle(document.body).color)
   .map((each) => each.textContent.trim())"""
 # what is chosen from; a log is read on by its days
 LONG = f"""document.querySelector('main .filters input[type=search]') ? []
@@ -80,13 +82,18 @@ HATCHED_FOR_NOTHING = """[...document.querySelectorAll('main .status')].filter((
   && (!['fine', 'look', 'act'].some((level) => each.classList.contains(level))
     || ['Danger', 'Warning'].includes(each.textContent.trim()))).map((each) => each.textContent.trim())"""
 # the verbs of a page: more than two stand in a row with a drawing each
-VERBS = """[...document.querySelectorAll('main .acts .button')]
-  .map((each) => [each.textContent.trim(), each.querySelector('svg.icon')?.innerHTML ?? ''])"""
+VERBS = """[...document.querySelectorAll('main .acts .button')].map((each) =>
+  [each.textContent.trim(), each.querySelector('svg.icon')?.innerHTML ?? '', each.matches('.first')])"""
 IN_THE_HEAD = """[...document.querySelectorAll('main .pagehead .buttons > .button')]
   .map((each) => each.textContent.trim())"""
 UNFOLD = "document.querySelectorAll('details').forEach((fold) => { fold.open = true })"
 
 pytestmark = pytest.mark.browser
+
+
+TITLE = re.compile(r"<title>([^<]*)</title>")
+# the bench begins with the five acts of a day
+IN_FRONT, IN_FRONT_OF_THE_BENCH = 3, 4
 
 
 def signed_in(chromium, demo, who):
@@ -121,7 +128,7 @@ class Looked(NamedTuple):
     long: list[int]
     many: list[str]
     hatched: list[str]
-    verbs: list[tuple[str, str]]
+    verbs: list[tuple[str, str, bool]]
     in_the_head: list[str]
     low: list[str]
     small: list[str]
@@ -160,6 +167,23 @@ def test_no_page_is_longer_than_four_screens_or_wider_than_one(looked):
     assert {path: s for path, s in sizes.items() if s[0] > TALLEST_PX or s[1] > PHONE["width"]} == {}
 
 
+@pytest.mark.parametrize("width", [PHONE["width"], 768, DESK["width"]])
+def test_every_page_can_be_read_in_the_dark(keyholder, width):
+    """WCAG 2.2, 1.4.3."""
+    pale = {}
+    keyholder.emulate_media(color_scheme="dark")
+    keyholder.set_viewport_size({"width": width, "height": 900})
+    for path in keyholder.walked:
+        keyholder.goto(path)
+        keyholder.evaluate(UNFOLD)
+        found = Axe().run(keyholder, options={"runOnly": {"type": "rule", "values": ["color-contrast"]}})
+        if found.violations_count:
+            pale[path] = found.generate_report()
+    keyholder.emulate_media(color_scheme=None)
+
+    assert pale == {}
+
+
 def test_a_page_has_one_filled_button_at_most(looked):
     assert {path: page.filled for path, page in looked.items() if len(page.filled) > 1} == {}
 
@@ -172,11 +196,18 @@ def test_what_is_chosen_from_many_is_looked_for(looked):
 def test_every_verb_of_a_page_has_a_drawing_and_none_has_that_of_another(looked):
     wrong = {}
     for path, page in looked.items():
-        drawn = [drawing for _, drawing in page.verbs]
+        drawn = [drawing for _, drawing, _ in page.verbs]
         if not all(drawn) or len(set(drawn)) < len(drawn) or len(page.in_the_head) > MOST_IN_THE_HEAD:
-            wrong[path] = [words for words, drawing in page.verbs if drawn.count(drawing) > 1] or page.in_the_head
+            wrong[path] = [words for words, drawing, _ in page.verbs if drawn.count(drawing) > 1] or page.in_the_head
 
     assert sum(bool(page.verbs) for page in looked.values()) > 10 and wrong == {}
+
+
+def test_three_verbs_stand_in_front_beside_the_one_that_is_filled(looked):
+    in_front = {path: [words for words, _, is_filled in page.verbs if not is_filled] for path, page in looked.items()}
+
+    most = {path: IN_FRONT_OF_THE_BENCH if path == "/" else IN_FRONT for path in in_front}
+    assert {path: words for path, words in in_front.items() if len(words) > most[path]} == {}
 
 
 def test_everything_can_be_touched_as_the_phone_shows_it(looked):
@@ -190,6 +221,25 @@ def test_letters_twice_as_large_burst_no_page_on_a_desk(looked):
 def test_what_asks_for_nothing_is_not_hatched(looked):
     """Crossed where the word asks to act, slanted where it asks to look; a class or a name is neither."""
     assert {words for page in looked.values() for words in page.hatched} == set()
+
+
+def test_an_empty_studio_is_led_on_by_one_filled_button_on_short_pages(empty_studio):
+    wrong, pages = {}, 0
+    for found in walk(fetch(empty_studio)):
+        if found.is_page:
+            pages += 1
+            empty_studio.goto(found.path)
+            tall, filled = empty_studio.evaluate(f"[document.documentElement.scrollHeight, {FILLED}]")
+            if tall > TALLEST_PX or len(filled) > 1:
+                wrong[found.path] = (tall, filled)
+
+    assert pages > 60 and wrong == {}
+
+
+def test_a_title_is_words(member):
+    titles = {found.path: TITLE.search(found.content.decode()) for found in member.walked if found.is_page}
+
+    assert {path for path, title in titles.items() if not title or "&lt;" in title[1] or not title[1].strip()} == set()
 
 
 def text_of(found):

@@ -32,7 +32,12 @@ LETTERS = """[...document.querySelectorAll('main .chart svg[role=img] text, main
   .filter((text) => text.checkVisibility() && text.textContent.trim())
   .map((text) => parseFloat(getComputedStyle(text).fontSize) * text.getScreenCTM().a)"""
 
-
+# what stands by itself above the marks of an axis, or after the last of a rule
+BARE = """[...document.querySelectorAll('main .chart:has(svg > g[text-anchor=end])')]
+  .filter((chart) => ![...chart.querySelectorAll('svg > text')].some((each) => /\\p{L}|°/u.test(each.textContent)))
+  .concat([...document.querySelectorAll('main .rulebar')].filter((rule) =>
+    ![...rule.querySelectorAll('text')].some((each) => /\\p{L}|°/u.test(each.textContent))))
+  .map((each) => each.textContent)"""
 PALE = """(least) => { const light = (rgb) => rgb.match(/[\\d.]+/g).slice(0, 3).map((part) => part / 255)
     .map((part) => part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4)
     .reduce((sum, part, at) => sum + part * [0.2126, 0.7152, 0.0722][at], 0)
@@ -68,6 +73,15 @@ def test_every_letter_of_a_drawing_can_be_read(hers, width):
 
         assert letters and min(letters) >= LEAST_LETTER_PX - 0.1, (path, min(letters, default=None))
         assert max(letters) <= MOST_LETTER_PX, (path, max(letters))
+
+
+def test_every_axis_and_rule_names_its_unit_and_every_drawing_has_a_table(hers):
+    page = hers()
+    for path in DRAWN:
+        page.goto(path)
+
+        drawn, tables = page.locator("main .chart").count(), page.locator("main table:has(td)").count()
+        assert tables >= drawn > 0 and page.evaluate(BARE) == [], path
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
@@ -107,14 +121,16 @@ def test_nothing_that_is_scrolled_to_stays_under_the_bar_at_the_foot(hers):
 
 def test_hatching_stays_where_colours_are_forced(hers):
     page = hers(forced_colors="active")
-    page.goto("/")
+    seen = []
+    for path in PAGES:
+        page.goto(path)
+        seen += page.evaluate(
+            "[...document.querySelectorAll('main .status:is(.fine, .look, .act)')]"
+            ".map((each) => getComputedStyle(each, '::before')).filter((style) => style.content !== 'none')"
+            ".map((style) => [style.backgroundImage, style.forcedColorAdjust])"
+        )
 
-    seen = page.evaluate(
-        "[...document.querySelectorAll('main .status')].map((each) => getComputedStyle(each, '::before'))"
-        ".map((style) => [style.backgroundImage, style.forcedColorAdjust])"
-    )
-
-    assert seen and all("gradient" in image and adjust == "none" for image, adjust in seen)
+    assert len(seen) > 20 and all("gradient" in image and adjust == "none" for image, adjust in seen)
 
 
 def test_crossed_is_what_must_be_acted_on_alone(hers):

@@ -39,3 +39,14 @@ def test_what_is_changed_after_going_back_is_written_as_a_line_of_its_own(page):
     page.wait_for_url(f"**{JAR}")
 
     assert "Written: Used 77 g" in page.locator("#messages").inner_text()
+
+
+def test_what_was_written_stands_at_the_top_with_the_focus(page):
+    page.goto(f"{JAR}use/")
+
+    use(page, "3 g")
+    page.wait_for_url(f"**{JAR}")
+
+    focused = page.evaluate("document.activeElement.textContent")
+    top = page.evaluate("document.activeElement.getBoundingClientRect().top")
+    assert "Written: Used 3 g" in focused and page.evaluate("window.scrollY") == 0 and top < PHONE["height"] / 4
