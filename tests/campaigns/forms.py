@@ -229,9 +229,18 @@ def is_unit(form: Form, control: Control) -> bool:
 
 # what they are about is gone once others were sent
 SENT_FIRST = (
-    "bites:read", "cathodes:strip", "orders:receive", "people:induct", "people:invite_one", "people:role", "shelf:cut",
-    "shelf:open", "shelf:split", "waste:look_over", "waste:move", "waste:report", "waste:test",
-)  # fmt: skip
+    "shelf:open",
+    "shelf:split",
+    "waste:report",
+    "bites:read",
+    "waste:strip",
+    "waste:look_over",
+    "waste:move",
+    "waste:test",
+    "people:induct",
+    "people:invite_one",
+    "people:role",
+)
 # these end what the others need, such as a stay or a name
 SENT_LAST = (
     "people:left", "people:mark_tablet", "people:own_password", "people:own_pin", "people:stays",
@@ -255,7 +264,9 @@ def addresses() -> dict[str, str]:
     invited = PersonFactory()
     PersonFactory(account=None, role="")
     invitations.invite([invited], role=MEMBER, by=signed(1))
+    copper = stocked("30x40 cm", name="Sheet copper", dimension="area", shown_unit="cm2", thickness_um=1291)
     known |= {"shelf:confirm": {"code": away.code}, "people:take_back": {"pk": invited.pk}}
+    known |= {"shelf:cut": {"code": copper.code}, "waste:strip": known["cathodes"]}
     known |= {f"waste:{page}": {"pk": full.pk} for page in ("pour_over", "test")}
     known |= {f"waste:{page}": known["baths"] for page in ("strain", "take_out")}
     return addresses_of(known)
@@ -375,7 +386,8 @@ def one_after_the_other(
     client: Client, pages: Iterable[tuple[str, str, int]]
 ) -> Iterator[tuple[Client, str, str, int]]:
     """Each form with the browser that sends it, in an order in which few end what the others need."""
-    for name, url, number in sorted(pages, key=lambda page: (page[0] in SENT_LAST, page[0] not in SENT_FIRST)):
+    turns = {name: turn - len(SENT_FIRST) for turn, name in enumerate(SENT_FIRST)} | dict.fromkeys(SENT_LAST, 1)
+    for name, url, number in sorted(pages, key=lambda page: turns.get(page[0], 0)):
         yield (keyholder() if name in SENT_LAST else again(client)), name, url, number
 
 
