@@ -150,7 +150,10 @@ class EntryView(PageView):
 
     def next_deeds(self, entry: Entry) -> Iterable[NextDeed]:
         """What usually comes next: each page of `afterwards`, of the thing of the page."""
-        return [NextDeed(words, reverse(page, args=list(self.kwargs.values()))) for words, page in self.afterwards]
+        return [NextDeed(words, self.next_page(name)) for words, name in self.afterwards]
+
+    def next_page(self, name: str) -> str:
+        return reverse(name, args=list(self.kwargs.values()))
 
     def back_to(self, form: str) -> HttpResponseBase:
         """The end of an errand; form: the address of the one that waits."""

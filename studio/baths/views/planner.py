@@ -16,7 +16,7 @@ from studio.baths.acid import INTO_WATER
 from studio.baths.forms.mixing import MixForm, RecipeForm, TopUpForm, WantedForm
 from studio.baths.forms.what_if import WhatIfForm
 from studio.baths.models import Bath
-from studio.baths.views.writing import BathEntryView
+from studio.baths.views.writing import PRINT_ITS_CARD, BathEntryView
 from studio.baths.what_if import outlook
 
 
@@ -26,7 +26,7 @@ class MixView(BathEntryView):
 
     form_class = MixForm
     operation = staticmethod(operations.mix)
-    afterwards = [(gettext_lazy("Print its card"), "baths:card"), (gettext_lazy("Read the level"), "baths:read_level")]
+    afterwards = [PRINT_ITS_CARD, (gettext_lazy("Read the level"), "baths:read_level")]
 
     @cached_property
     def asked(self):
@@ -68,10 +68,7 @@ class TopUpView(BathEntryView):
 
     form_class = TopUpForm
     operation = staticmethod(operations.top_up)
-    afterwards = [
-        (gettext_lazy("Read it again"), "baths:read_hydrometer"),
-        (gettext_lazy("Print its card"), "baths:card"),
-    ]
+    afterwards = [(gettext_lazy("Read it again"), "baths:read_hydrometer"), PRINT_ITS_CARD]
 
     @property
     def template_name(self):

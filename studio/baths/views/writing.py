@@ -6,6 +6,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from studio.baths import estimate, operations, readings
 from studio.baths.descriptions import BathDescription
@@ -14,6 +15,8 @@ from studio.baths.forms import acid, pouring, reading, tank
 from studio.baths.models import Bath, BathEvent
 from studio.baths.status import BathStatus
 from studio.pages.views import EntryView
+
+PRINT_ITS_CARD = (gettext_lazy("Print its card"), "baths:card")
 
 
 class BathEntryView(EntryView):
@@ -37,8 +40,15 @@ class NewBathView(EntryView):
     def get_form_kwargs(self):
         return super().get_form_kwargs() | {"bath": Bath()}
 
+    @property
+    def written(self) -> Bath:
+        return Bath.objects.get(name=self.form.cleaned_data["name"])
+
+    def next_page(self, name):
+        return reverse(name, args=[self.written.pk])
+
     def go_on(self, entry):
-        return redirect(Bath.objects.get(name=self.form.cleaned_data["name"]))
+        return redirect(self.written)
 
 
 class ChangeBathView(BathEntryView):
@@ -54,6 +64,7 @@ class ChangeBathView(BathEntryView):
 
 class AdoptBathView(BathEntryView):
     form_class, keyholder_only = tank.AdoptForm, True
+    afterwards = [PRINT_ITS_CARD]
 
     def write(self, **facts):
         # the form names the bath
@@ -128,6 +139,7 @@ adopt_new = NewBathView.as_view(
     form_class=tank.AdoptWithTankForm,
     operation=operations.adopt,
     template_name="baths/adopt_new.html",
+    afterwards=[PRINT_ITS_CARD],
 )
 read_level = ReadingView.as_view(form_class=reading.LevelForm)
 read_hydrometer = ReadingView.as_view(form_class=reading.HydrometerForm)

@@ -7,8 +7,10 @@ import pytest
 from django.urls import reverse
 
 from inventory.models import Container
+from studio.baths.models import Bath
 from studio.waste.models import Drum
 from tests.factories import BathFactory, PlaceFactory, adopted, stocked
+from tests.studio.baths.test_writing_pages import ASKED, TANK
 from tests.studio.waste.shop import drum
 
 
@@ -82,6 +84,16 @@ def test_what_usually_comes_next_is_a_button(member, keyholder):
     assert f'href="{reverse("shelf:sticker", args=[new.code])}">Print its sticker' in received
     assert f'href="{reverse("baths:card", args=[bath.pk])}">Print its card' in topped_up
     assert f'href="{reverse("waste:label", args=[Drum.objects.get().pk])}">Print its label' in begun
+
+
+@pytest.mark.parametrize("tank", ["in the book", "new"])
+def test_a_bath_that_was_taken_over_leads_to_its_card(keyholder, tank):
+    told = ASKED["adopt"] | {"reference_c": "20"}
+    args = [BathFactory().pk] if tank == "in the book" else []
+
+    shown = sent(keyholder, "baths:adopt", *args, **told | ({} if args else TANK))
+
+    assert f'href="{reverse("baths:card", args=[Bath.objects.get().pk])}">Print its card' in shown
 
 
 @pytest.mark.parametrize("fitting", [1, 2])
