@@ -1,5 +1,6 @@
 """What was used and found missing, at what it cost: by month, by category, by person, and on a plate."""
 
+from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
@@ -20,9 +21,9 @@ MOST_LINES = 8  # of a group, one by one
 NOBODY = gettext_lazy("nobody: found missing at counts")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Price:
-    """What a base unit of a material costs, and where that is from."""
+    """What a base unit of a material costs, as a fraction until it is shown, and where that is from; one a material."""
 
     cents: Fraction
     source: str
@@ -39,11 +40,6 @@ class Cost:
     uses: int
     price: Price | None
 
-    @cached_property
-    def cents(self) -> Fraction:
-        # a fraction until it is shown: lines that are rounded one by one do not add up
-        return self.amount * self.price.cents if self.price else Fraction(0)
-
 
 @dataclass(frozen=True)
 class CostGroup:
@@ -54,7 +50,11 @@ class CostGroup:
 
     @cached_property
     def cents(self) -> Fraction:
-        return sum((cost.cents for cost in self.costs), Fraction(0))
+        amounts = Counter[Price]()  # whole numbers first: thousands of fractions take long to add
+        for cost in self.costs:
+            if cost.price:
+                amounts[cost.price] += cost.amount
+        return sum((amount * price.cents for price, amount in amounts.items()), Fraction(0))
 
     @property
     def uses(self) -> int:
