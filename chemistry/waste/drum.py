@@ -261,7 +261,7 @@ def _told(known: Sequence[tuple[Contribution, Measured]], unit: str) -> Iterable
     """Each part by its name, of very many the last ones, and before them what the others come to."""
     earlier, latest = (known[:-MOST_TOLD], known[-MOST_TOLD:]) if len(known) > MOST_TOLD + 1 else ([], known)
     if earlier:
-        told = Sentence("all that went in earlier (%(count)s)") % {"count": len(earlier)}
+        told = Sentence("what went in earlier, %(count)s in all") % {"count": len(earlier)}
         yield told, total((value for _, value in earlier), unit)
     for part, value in latest:
         yield part.told, value
