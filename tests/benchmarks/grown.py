@@ -37,7 +37,9 @@ def main(size: int, parts: Collection[str]) -> None:
     client, timed, asked = signed_in(), dict[str, float](), plans.Queries()
     for page in walk(partial(plans.fetched, client, asked)) if "pages" in parts else ():
         if page.is_page:
-            timed[kind_of(page.path) or page.path] = cost(partial(client.get, page.path))
+            kind = kind_of(page.path) or page.path
+            timed[kind] = cost(partial(client.get, page.path))
+            print(f"{size:,} {kind}: {1e3 * timed[kind]:.1f} ms", file=sys.stderr)  # of a long run cut short
     whole_reads = [*plans.whole_reads(asked, plans.growing_tables()), *plans.dear_on_sqlite(asked)]
     done = {name: told_of(errand) for name, errand in errands(client).items() if name in parts}
     print(f"\n{json.dumps({'pages': timed, 'whole reads': whole_reads, 'errands': done})}")
