@@ -1,4 +1,4 @@
-"""Queries that every act asks: written as SQL once, and told each time what they are about."""
+"""Queries that acts and usual pages ask: written as SQL once, and told each time what they are about."""
 
 import json
 from collections.abc import Callable, Collection
